@@ -1,0 +1,116 @@
+"""The life of planks: being cut, cut, hung, spoiled, taken off. Every step is a fact with its times."""
+
+from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+
+from buildlog.models import Plank, PlankStep, PlanRevision
+
+from .conflict import Conflict, NotPossible
+from .events import raise_serial, tell_event
+
+
+def take_step(plank, state, *, person, now, happened_at=None, known_at=None, session=None, reason=""):
+    """Move one plank to ``state`` and keep the step."""
+    plank.state = state
+    plank.save(update_fields=["state"])
+    return PlankStep.objects.create(
+        plank=plank, state=state, person=person, session=session, reason=reason,
+        happened_at=happened_at or now, known_at=min(known_at or now, now), received_at=now,
+    )  # fmt: skip
+
+
+def _plan_of(strake, revision):
+    plan = strake.plans.filter(revision=revision).first() if revision else None
+    if plan is None:
+        raise NotPossible(_("This strake is not in the plan in force."), field="strake")
+    return plan
+
+
+def _numbers(plan) -> list[int]:
+    return [plank.order for plank in plan.planks.order_by("order")] or [1]
+
+
+def revision_in_force(build):
+    return PlanRevision.objects.filter(build=build, state=PlanRevision.State.IN_FORCE).first()
+
+
+def begin_cutting(strake, *, person, now, **times):
+    """Mark a strake as being cut by a person; somebody else's mark is a Conflict. The mark fades by itself."""
+    revision = revision_in_force(strake.opening.build)
+    plan = _plan_of(strake, revision)
+    standing = strake.planks.filter(state__in=Plank.IN_PLACE).select_related("by").first()
+    if standing and (standing.state != Plank.State.CUTTING or standing.by_id != person.pk):
+        raise Conflict(_("This strake is already in hand."), theirs=standing)
+    if standing:
+        return [standing]
+    return _new_planks(strake, plan, revision, Plank.State.CUTTING, person=person, now=now, **times)
+
+
+def _new_planks(strake, plan, revision, state, *, person, now, measured=Plank.Measured.MEASURED, lot=None, **times):
+    try:
+        with transaction.atomic():
+            planks = [
+                Plank.objects.create(
+                    strake=strake, number=number, revision=revision, by=person, lot=lot, state=state, measured=measured
+                )
+                for number in _numbers(plan)
+            ]
+            for plank in planks:
+                take_step(plank, state, person=person, now=now, **times)
+            raise_serial(strake.opening)
+        return planks
+    except IntegrityError:
+        raise Conflict(_("This strake was taken in hand by somebody else a moment ago.")) from None
+
+
+def move_strake(strake, state, *, person, now, measured=Plank.Measured.MEASURED, lot=None, **times):
+    """Bring every plank of a strake to ``state`` (cut, dry-fitted or hung), making the rows where there are none.
+
+    Doing it twice changes nothing: a double tap hangs one strake once.
+    """
+    with transaction.atomic():
+        planks = list(strake.planks.filter(state__in=Plank.IN_PLACE).order_by("number"))
+        if not planks:
+            revision = revision_in_force(strake.opening.build)
+            plan = _plan_of(strake, revision)
+            planks = _new_planks(
+                strake, plan, revision, state, person=person, now=now, measured=measured, lot=lot, **times
+            )
+        else:
+            planks = _advance(planks, state, person=person, now=now, measured=measured, **times)
+        raise_serial(strake.opening)
+        tell_event(state, strake, build=strake.opening.build, now=now, person=person)
+    return planks
+
+
+def _advance(planks, state, *, person, now, measured, **times):
+    order = [Plank.State.CUTTING, Plank.State.CUT, Plank.State.DRY_FITTED, Plank.State.HUNG]
+    for plank in planks:
+        if order.index(plank.state) < order.index(state):
+            if measured != Plank.Measured.MEASURED:
+                plank.measured = measured
+                plank.save(update_fields=["measured"])
+            take_step(plank, state, person=person, now=now, **times)
+    return planks
+
+
+def hang_strake(strake, *, person, now, measured=Plank.Measured.MEASURED, **times):
+    """Hang a whole strake; ``measured`` tells *hung, not measured* and *hung before this log* apart."""
+    return move_strake(strake, Plank.State.HUNG, person=person, now=now, measured=measured, **times)
+
+
+def cut_strake(strake, *, person, now, **times):
+    return move_strake(strake, Plank.State.CUT, person=person, now=now, **times)
+
+
+def take_out_strake(strake, state, *, person, now, reason, **times):
+    """Spoil, take off, or undo the hanging of a strake's planks, with a reason."""
+    planks = list(strake.planks.filter(state__in=Plank.IN_PLACE))
+    if not planks:
+        raise NotPossible(_("No plank of this strake is in place."), field="strake")
+    with transaction.atomic():
+        for plank in planks:
+            take_step(plank, state, person=person, now=now, reason=reason, **times)
+        raise_serial(strake.opening)
+        tell_event(state, strake, build=strake.opening.build, now=now, person=person, after={"reason": reason})
+    return planks

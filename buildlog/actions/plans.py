@@ -1,0 +1,129 @@
+"""The plan: drafting a revision, copying one, putting one in force."""
+
+from django.db import transaction
+from django.db.models import F, Max
+from django.utils.translation import gettext as _
+
+from buildlog.models import (
+    CardPrint,
+    PlanBelt,
+    PlanGirth,
+    PlanOpening,
+    PlanPlank,
+    PlanRevision,
+    PlanStrake,
+    PlanWidth,
+)
+
+from .conflict import Conflict
+from .events import raise_serials_of_build, tell_event
+
+
+def draft_revision(build, *, reason, person, now, accepted_by_eye=False, happened_at=None, known_at=None):
+    """Begin an empty revision."""
+    return PlanRevision.objects.create(
+        build=build, reason=reason, proposed_by=person, accepted_by_eye=accepted_by_eye,
+        happened_at=happened_at or now, known_at=min(known_at or now, now), received_at=now,
+    )  # fmt: skip
+
+
+def copy_revision(source, *, reason, person, now, **fields):
+    """Begin a revision that says all that ``source`` says: a full copy of openings, belts, strakes and widths."""
+    with transaction.atomic():
+        revision = draft_revision(source.build, reason=reason, person=person, now=now, **fields)
+        _copy_openings(source, revision)
+        belts = _copy_belts(source, revision)
+        for plan in source.strakes.prefetch_related("widths", "planks"):
+            _copy_strake(plan, revision, belts)
+    return revision
+
+
+def _copy(row, **changes):
+    """Return an unsaved twin of a row under another parent, with a name of its own."""
+    skip = {"id", "uuid"}
+    fields = {f.attname: getattr(row, f.attname) for f in row._meta.concrete_fields if f.name not in skip}
+    twin = type(row)(**fields)
+    for name, value in changes.items():
+        setattr(twin, name, value)
+    return twin
+
+
+def _copy_openings(source, revision):
+    for plan_opening in source.openings.prefetch_related("girths"):
+        twin = _copy(plan_opening, revision=revision)
+        twin.save()
+        PlanGirth.objects.bulk_create([_copy(g, plan_opening=twin) for g in plan_opening.girths.all()])
+
+
+def _copy_belts(source, revision) -> dict:
+    twins = {belt.pk: _copy(belt, revision=revision) for belt in source.belts.all()}
+    for twin in twins.values():
+        twin.save()
+    return twins
+
+
+def _copy_strake(plan, revision, belts):
+    twin = _copy(plan, revision=revision, belt=belts.get(plan.belt_id))
+    twin.save()
+    PlanWidth.objects.bulk_create([_copy(width, plan_strake=twin) for width in plan.widths.all()])
+    PlanPlank.objects.bulk_create([_copy(plank, plan_strake=twin) for plank in plan.planks.all()])
+
+
+def put_in_force(revision, *, person, now, happened_at=None, known_at=None):
+    """Number a revision and let it rule from now on. Twice is a Conflict; cards of the old one are void."""
+    happened_at = happened_at or now
+    with transaction.atomic():
+        last = PlanRevision.objects.filter(build=revision.build).aggregate(n=Max("number"))["n"] or 0
+        PlanRevision.objects.filter(build=revision.build, state=PlanRevision.State.IN_FORCE).update(
+            state=PlanRevision.State.PAST, in_force_until=happened_at
+        )
+        waiting = PlanRevision.objects.filter(
+            pk=revision.pk, state__in=[PlanRevision.State.DRAFT, PlanRevision.State.PROPOSED]
+        )
+        if not waiting.update(
+            state=PlanRevision.State.IN_FORCE, number=last + 1, decided_by=person, in_force_from=happened_at,
+            version=F("version") + 1,
+        ):  # fmt: skip
+            raise Conflict(_("This revision was already put in force."))
+        revision.refresh_from_db()
+        void_cards(revision, now=happened_at)
+        raise_serials_of_build(revision.build)
+        tell_event("put in force", revision, build=revision.build, now=now, person=person,
+                   after={"number": revision.number, "reason": revision.reason})  # fmt: skip
+    return revision
+
+
+def void_cards(revision, *, now):
+    """Void the cards printed from other revisions whose widths are no longer the ones in force."""
+    standing = CardPrint.objects.filter(
+        plan_strake__revision__build=revision.build, voided_at__isnull=True
+    ).exclude(plan_strake__revision=revision)
+    plans = {p.strake_id: p for p in revision.strakes.prefetch_related("widths__station")}
+    for card in standing.select_related("plan_strake"):
+        plan = plans.get(card.plan_strake.strake_id)
+        now_says = {w.station.name: w.width_nm for w in plan.widths.all()} if plan else {}
+        if any(now_says.get(name) != width for name, width in card.widths.items()) or not plan:
+            card.voided_at = now
+            card.save(update_fields=["voided_at"])
+
+
+def plan_opening(revision, opening, **fields):
+    return PlanOpening.objects.create(revision=revision, opening=opening, **fields)
+
+
+def plan_belt(revision, opening, *, name, position, at_line=PlanBelt.AtLine.CARRY):
+    return PlanBelt.objects.create(
+        revision=revision, opening=opening, name=name, position=position, at_line=at_line
+    )
+
+
+def plan_strake(revision, strake, *, label, position, run, widths_nm, belt=None, **fields):
+    """Write one strake of a revision; ``widths_nm`` maps stations to whole nanometres on the model."""
+    plan = PlanStrake.objects.create(
+        revision=revision, opening=strake.opening, strake=strake, belt=belt, label=label, position=position,
+        run=run, **fields,
+    )  # fmt: skip
+    PlanWidth.objects.bulk_create(
+        [PlanWidth(plan_strake=plan, station=station, width_nm=nm) for station, nm in widths_nm.items()]
+    )
+    return plan

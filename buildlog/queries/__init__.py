@@ -1,0 +1,1 @@
+"""Reads, named for what they return."""

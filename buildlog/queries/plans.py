@@ -1,0 +1,61 @@
+"""The plan in force, now or as it was known at a moment, with its strakes and widths in few queries."""
+
+from dataclasses import dataclass, field
+
+from buildlog.models import Opening, PlanRevision, PlanStrake
+
+from .planks import OPEN, StrakeState, states_of_strakes
+
+
+@dataclass
+class StrakeOfPlan:
+    """One strake of a revision with how far it has come. ``widths`` maps station pk to its PlanWidth."""
+
+    plan: PlanStrake
+    state: StrakeState
+    widths: dict = field(default_factory=dict)
+
+    @property
+    def label(self) -> str:
+        return self.plan.label
+
+    @property
+    def is_hung(self) -> bool:
+        return self.state.is_hung
+
+
+def revision_in_force(build, as_of=None):
+    """Return the revision in force, or None before there is a plan."""
+    revisions = PlanRevision.objects.filter(build=build)
+    if as_of is None:
+        return revisions.filter(state=PlanRevision.State.IN_FORCE).first()
+    return (
+        revisions.filter(in_force_from__lte=as_of, known_at__lte=as_of, number__isnull=False)
+        .order_by("-number")
+        .first()
+    )
+
+
+def strakes_of_opening(revision, opening, as_of=None) -> list[StrakeOfPlan]:
+    """Return an opening's strakes of one revision from the keel side on, each with its state and widths."""
+    return strakes_by_opening(revision, as_of=as_of, openings=[opening]).get(opening.pk, [])
+
+
+def strakes_by_opening(revision, as_of=None, openings=None) -> dict[int, list[StrakeOfPlan]]:
+    """Return the strakes of a revision by opening pk, keel side first. Three queries, however many strakes."""
+    plans = PlanStrake.objects.filter(revision=revision).select_related("belt", "strake", "opening")
+    if openings is not None:
+        plans = plans.filter(opening__in=openings)
+    plans = list(plans.prefetch_related("widths").order_by("position"))
+    states = states_of_strakes([plan.strake_id for plan in plans], as_of)
+    found: dict[int, list[StrakeOfPlan]] = {}
+    for plan in plans:
+        widths = {width.station_id: width for width in plan.widths.all()}
+        found.setdefault(plan.opening_id, []).append(
+            StrakeOfPlan(plan, states.get(plan.strake_id, OPEN), widths)
+        )
+    return found
+
+
+def openings_of(build):
+    return list(Opening.objects.filter(build=build).order_by("layer", "side", "position"))
