@@ -23,3 +23,70 @@ class Clock:
 def clock(settings) -> Clock:
     settings.CLOCK = Clock(datetime(2026, 3, 14, 19, 30, tzinfo=UTC))
     return settings.CLOCK
+
+
+def _account(name):
+    from tests.factories import AccountFactory
+
+    return AccountFactory(sign_in_name=name, password="a long bench password")
+
+
+@pytest.fixture
+def owner(db):
+    return _account("owner")
+
+
+@pytest.fixture
+def hull(owner):
+    """A set-up hull with one planked side of five strakes; its owner is `owner`."""
+    from tests.hulls import lay_down_hull
+
+    return lay_down_hull(owner)
+
+
+@pytest.fixture
+def build(hull):
+    return hull.build
+
+
+def _member(name, role, build):
+    from tests.factories import MembershipFactory, PersonFactory
+
+    account = _account(name)
+    MembershipFactory(build=build, account=account, role=role)
+    PersonFactory(build=build, account=account, display_name=name)
+    return account
+
+
+@pytest.fixture
+def builder(build):
+    return _member("builder", "builder", build)
+
+
+@pytest.fixture
+def helper(build):
+    return _member("helper", "helper", build)
+
+
+@pytest.fixture
+def reader(build):
+    return _member("reader", "reader", build)
+
+
+@pytest.fixture
+def stranger(db):
+    return _account("stranger")
+
+
+@pytest.fixture
+def client_of(db):
+    """Return a function that gives a browser signed in as an account."""
+    from django.test import Client
+
+    def client(account):
+        browser = Client()
+        if account is not None:
+            browser.force_login(account)
+        return browser
+
+    return client
