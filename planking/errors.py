@@ -4,23 +4,21 @@
 class PlankingError(ValueError):
     """A plain sentence about one field, fit to be shown to the person who filled it in.
 
-    `str()` is the whole sentence; `field` is the name of the field at fault as the caller called it
-    ("width at M", "gaps_mm").
+    `field` is the name of the field at fault as the caller called it ("width at M", "gaps_mm"); `sentence` is
+    the whole sentence, and what `str()` gives.
 
-    >>> str(PlankingError("Width at M cannot be below zero.", field="width at M"))
-    'Width at M cannot be below zero.'
-    >>> PlankingError("Width at M cannot be below zero.", field="width at M").field
-    'width at M'
+    >>> refused = PlankingError("width at M", "Width at M cannot be below zero.")
+    >>> str(refused), refused.field
+    ('Width at M cannot be below zero.', 'width at M')
     """
 
-    def __init__(self, sentence: str, *, field: str) -> None:
-        super().__init__(sentence)
-        self.sentence = sentence
+    def __init__(self, field: str, sentence: str) -> None:
+        super().__init__(field, sentence)
         self.field = field
+        self.sentence = sentence
 
-    def __reduce__(self) -> tuple[object, ...]:
-        # A worker process hands its exceptions back by pickle, which knows nothing of keyword arguments.
-        return _remake, (self.sentence, self.field)
+    def __str__(self) -> str:
+        return self.sentence
 
 
 def refusal(field: str, reason: str) -> PlankingError:
@@ -34,8 +32,4 @@ def refusal(field: str, reason: str) -> PlankingError:
     verbs = ("is ", "must ", "cannot ", "has ", "needs ", "would ")
     # A key of a file is quoted as it stands; a name in words begins the sentence.
     name = field if "_" in field or "[" in field else field[:1].upper() + field[1:]
-    return PlankingError(f"{name}{' ' if reason.startswith(verbs) else ': '}{reason}.", field=field)
-
-
-def _remake(sentence: str, field: str) -> PlankingError:
-    return PlankingError(sentence, field=field)
+    return PlankingError(field, f"{name}{' ' if reason.startswith(verbs) else ': '}{reason}.")

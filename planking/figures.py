@@ -23,8 +23,9 @@ _SIGNS = {
 """Signs that phones, keyboards and word processors put for the plain ones; each has one plain meaning."""
 
 _VULGAR = {
-    "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5",
-    "⅙": "1/6", "⅚": "5/6", "⅐": "1/7", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅑": "1/9", "⅒": "1/10",
+    "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5",
+    "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅐": "1/7", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+    "⅑": "1/9", "⅒": "1/10",
 }  # fmt: skip
 
 _READABLE = re.compile(r"[A-Za-z0-9 .,/:='\"+\-]*")
@@ -34,7 +35,9 @@ FIGURE = r"(?:\d+(?:-|\s+))?\d+\s*/\s*\d+|\d+(?:[.,]\d+)*[.,]?|[.,]\d+"
 """One figure inside a larger pattern; always give the pattern `re.ASCII`, and the match to `read_figure`."""
 
 _FRACTION = re.compile(r"(?:(\d+)(?:-|\s+))?(\d+)\s*/\s*(\d+)", re.ASCII)
-_GROUPED = re.compile(r"[1-9]\d{0,2}(?:(?:,\d{3})+\.\d+|(?:\.\d{3})+,\d+|(?:,\d{3}){2,}|(?:\.\d{3}){2,})", re.ASCII)
+_GROUPED = re.compile(
+    r"[1-9]\d{0,2}(?:(?:,\d{3})+\.\d+|(?:\.\d{3})+,\d+|(?:,\d{3}){2,}|(?:\.\d{3}){2,})", re.ASCII
+)
 _PLAIN = re.compile(r"\d+\.?|\d*[.,]\d+", re.ASCII)
 
 
@@ -57,7 +60,7 @@ def clean(text: str, *, field: str) -> str:
     if not stripped:
         raise refusal(field, "nothing was typed")
     if len(stripped) > LONGEST_TEXT:
-        raise refusal(field, f"is longer than {LONGEST_TEXT} signs; write one length, such as 4.76 or 3 1/4 in")
+        raise refusal(field, f"is longer than {LONGEST_TEXT} signs; write one figure, such as 4.76 or 3 1/4")
     plain = _spell_out(stripped, field=field)
     match = _READABLE.match(plain)
     end = match.end() if match else 0

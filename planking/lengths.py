@@ -1,10 +1,9 @@
-"""Lengths: read as people type them, kept exact, shown back in mm and in full-size feet, inches and fractions.
+"""Lengths: read as people type them, kept exact, shown back in mm and in full-size feet, inches, fractions.
 
-This is the one file of planking that pages may use directly; scales, rounding and the guess at a mistaken
-unit are kept in files of their own and offered here under the same names.
+This is the one file of planking that pages may use directly. Units, scales, rounding, the ways to show a
+length and the guess at a mistaken unit are kept in files of their own and offered here under the same names.
 """
 
-import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
@@ -13,17 +12,20 @@ from typing import Literal
 from planking.errors import PlankingError, refusal
 from planking.figures import FIGURE, LONGEST_TEXT, clean, read_figure
 from planking.other_units import OtherReading, likely_other_unit, question_about
-from planking.rounding import NM, RoundedRun, round_run, split_nm
+from planking.rounding import NM, RoundedRun, from_nm, nm_remainder, round_run, split_nm, to_nm
 from planking.scales import FULL_SIZE, Scale, read_scale, scale_of_inches_to_the_foot, scale_of_ratio
+from planking.shown_lengths import FractionText, show_decimal_inch, show_full_size, show_mm
 from planking.units import FOOT_MM, INCH_MM, UNIT_MM, Number, Size, Unit, exact_mm
 
 __all__ = [
-    "FOOT_MM", "FULL_SIZE", "INCH_MM", "LONGEST_TEXT", "NM", "UNIT_MM", "FractionText", "Length", "Number",
-    "OtherReading", "PlankingError", "RoundedRun", "Scale", "Size", "Unit", "exact_mm", "from_nm", "likely_other_unit",
-    "nm_remainder", "question_about", "read_implied_point", "read_length", "read_scale", "round_run",
-    "scale_of_inches_to_the_foot", "scale_of_ratio", "show_decimal_inch", "show_full_size", "show_mm", "split_nm",
-    "to_nm",
+    "FOOT_MM", "FULL_SIZE", "INCH_MM", "LONGEST_MM", "LONGEST_TEXT", "NM", "UNIT_MM",
+    "FractionText", "Length", "Notation", "Number", "OtherReading", "PlankingError", "RoundedRun",
+    "Scale", "Size", "Unit", "exact_mm", "from_nm", "likely_other_unit", "nm_remainder", "question_about",
+    "read_implied_point", "read_length", "read_scale", "round_run", "scale_of_inches_to_the_foot",
+    "scale_of_ratio", "show_decimal_inch", "show_full_size", "show_mm", "split_nm", "to_nm",
 ]  # fmt: skip
+
+Notation = Literal["plain", "feet-inches-eighths"]
 
 LONGEST_MM = Fraction(1_000_000)
 """One kilometre: longer than any ship, so a longer figure is a slip."""
@@ -67,9 +69,16 @@ class Length:
 
 
 def read_length(
-    text: str, *, field: str, unit: Unit = "mm", size: Size = "model", scale: Scale | None = None,
-    notation: Literal["plain", "feet-inches-eighths"] = "plain", allow_zero: bool = True, allow_negative: bool = False,
-) -> Length:  # fmt: skip
+    text: str,
+    *,
+    field: str,
+    unit: Unit = "mm",
+    size: Size = "model",
+    scale: Scale | None = None,
+    notation: Notation = "plain",
+    allow_zero: bool = True,
+    allow_negative: bool = False,
+) -> Length:
     """Return the length a person typed, exact, in mm on the model.
 
     `unit` is what a figure without a unit means; a unit in the text wins. `size` says whether the figure is
@@ -104,8 +113,14 @@ def read_length(
 
 
 def read_implied_point(
-    text: str, *, field: str, places: int, unit: Unit = "mm", size: Size = "model", scale: Scale | None = None,
-) -> Length:  # fmt: skip
+    text: str,
+    *,
+    field: str,
+    places: int,
+    unit: Unit = "mm",
+    size: Size = "model",
+    scale: Scale | None = None,
+) -> Length:
     """Return the length of figures typed without their point: `476` with two places is 4.76.
 
     For quick entry from a caliper that always shows the same number of places. Figures alone need at least
@@ -148,7 +163,7 @@ def _unsigned(body: str, plain: str, *, field: str, unit: Unit) -> tuple[Fractio
     figure, word = match.groups()
     if word is None and "/" in figure and unit not in ("in", "ft"):
         value = f"{float(read_figure(figure, field=field)):.6g}"
-        raise refusal(field, f"a fraction without a unit is not read here; write {figure} in, or {value} {unit}")
+        raise refusal(field, f"a fraction needs its unit here; write {figure} in, or {value} {unit}")
     used = unit if word is None else _SPELLINGS[word]
     return read_figure(figure, field=field) * UNIT_MM[used], used, word is not None
 
@@ -171,136 +186,3 @@ def _eighths(plain: str, *, field: str) -> Fraction:
         raise refusal(field, f'"{plain}" has more than 11 inches or more than 7 eighths')
     half = Fraction(1, 16) if match[4] else Fraction(0)
     return feet * FOOT_MM + (inches + Fraction(eighths, 8) + half) * INCH_MM
-
-
-def to_nm(value_mm: Number) -> int:
-    """Return the length in whole nanometres, a tie going to the even one.
-
-    What the rounding leaves is `nm_remainder`. Exact for Fractions; a float is taken for exactly what it
-    holds.
-
-    >>> to_nm(Fraction(127, 20)), to_nm(Fraction(10, 3))
-    (6350000, 3333333)
-
-    Raises PlankingError for NaN and infinities.
-    """
-    return round(exact_mm(value_mm) / NM)
-
-
-def nm_remainder(value_mm: Number) -> Fraction:
-    """Return what rounding to whole nanometres leaves, in mm: the exact length less the rounded one.
-
-    >>> nm_remainder(Fraction(10, 3))
-    Fraction(1, 3000000)
-
-    Raises PlankingError for NaN and infinities.
-    """
-    return exact_mm(value_mm) - to_nm(value_mm) * NM
-
-
-def from_nm(value_nm: int) -> Fraction:
-    """Return whole nanometres as exact mm.
-
-    >>> from_nm(4_762_500)
-    Fraction(381, 80)
-    """
-    return value_nm * NM
-
-
-def show_mm(value_mm: Number, places: int = 2) -> str:
-    """Return the length in mm with so many places, a tie going to the even figure; never "-0.00".
-
-    >>> show_mm(Fraction(381, 80)), show_mm(Fraction(-1, 1000)), show_mm(5, places=0)
-    ('4.76', '0.00', '5')
-
-    Raises PlankingError for NaN and infinities.
-    """
-    steps = round(exact_mm(value_mm) * 10**places)
-    whole, part = divmod(abs(steps), 10**places)
-    sign = "-" if steps < 0 else ""
-    return f"{sign}{whole}.{part:0{places}d}" if places else f"{sign}{whole}"
-
-
-def show_decimal_inch(value_mm: Number, places: int = 3) -> str:
-    """Return the length in decimal inches, for calipers that read them.
-
-    >>> show_decimal_inch(Fraction(381, 80))
-    '0.188'
-
-    Raises PlankingError for NaN and infinities.
-    """
-    return show_mm(exact_mm(value_mm) / INCH_MM, places)
-
-
-_PARTS = {
-    2: ("half", "halves"), 3: ("third", "thirds"), 4: ("quarter", "quarters"), 8: ("eighth", "eighths"),
-    16: ("sixteenth", "sixteenths"), 32: ("thirty-second", "thirty-seconds"),
-    64: ("sixty-fourth", "sixty-fourths"),
-}  # fmt: skip
-
-
-@dataclass(frozen=True)
-class FractionText:
-    """A full-size length in feet, inches and a fraction in lowest terms, and what that leaves unsaid.
-
-    `remainder_mm` is the exact length less the one shown, in mm on the model. `feet` is 0 unless feet were
-    asked for.
-    """
-
-    feet: int
-    whole: int
-    numerator: int
-    denominator: int
-    negative: bool
-    remainder_mm: Fraction
-
-    @property
-    def is_exact(self) -> bool:
-        return self.remainder_mm == 0
-
-    @property
-    def text(self) -> str:
-        """`8 5/16 in`, `9 ft 4 1/2 in`, `1/16 in`, `0 in`."""
-        part = f"{self.numerator}/{self.denominator}" if self.numerator else ""
-        inches = " ".join(filter(None, [str(self.whole) if self.whole or not part else "", part]))
-        return f"{'-' if self.negative else ''}{f'{self.feet} ft ' if self.feet else ''}{inches} in"
-
-    @property
-    def spoken(self) -> str:
-        """`8 and 5 sixteenths`, for a screen reader; the unit is said by the page."""
-        words = []
-        if self.feet:
-            words.append(f"{self.feet} {'foot' if self.feet == 1 else 'feet'}")
-        if self.whole or not self.numerator:
-            words.append(str(self.whole))
-        if self.numerator:
-            one, many = _PARTS.get(self.denominator, (f"over {self.denominator}",) * 2)
-            words += ["and"] if self.whole else []
-            words.append(f"{self.numerator} {one if self.numerator == 1 else many}")
-        return ("minus " if self.negative else "") + " ".join(words)
-
-
-def show_full_size(
-    value_mm: Number, scale: Scale, step: Fraction = Fraction(1, 16), *, feet: bool = False,
-) -> FractionText:  # fmt: skip
-    """Return a model length as inches and a fraction at full size, to the nearest `step` of an inch.
-
-    Ties go to the even step. With `feet`, twelve inches become a foot. Give `FULL_SIZE` as the scale to see
-    the model's own length in inches.
-
-    >>> shown = show_full_size(Fraction(440, 100), Scale(1, 48))
-    >>> shown.text, shown.spoken
-    ('8 5/16 in', '8 and 5 sixteenths')
-
-    Raises PlankingError for NaN, infinities, and a step that is not above zero.
-    """
-    if step <= 0:
-        raise refusal("step", "must be more than nothing")
-    exact = exact_mm(value_mm)
-    steps = round(scale.to_full_size_mm(exact) / INCH_MM / step)
-    inches = abs(steps * step)
-    whole = math.floor(inches)
-    part = inches - whole
-    feet_count, whole = divmod(whole, 12) if feet else (0, whole)
-    remainder = exact - scale.to_model_mm(steps * step * INCH_MM)
-    return FractionText(feet_count, whole, part.numerator, part.denominator, steps < 0, remainder)

@@ -31,9 +31,14 @@ class OtherReading:
 
 
 def likely_other_unit(
-    value_mm: Number, expected_mm: Number, scale: Scale | None = None, *, unit: Unit = "mm", size: Size = "model",
-) -> tuple[OtherReading, ...]:  # fmt: skip
-    """Return the other readings of a figure that come near the planned width, the likeliest first; mostly none.
+    value_mm: Number,
+    expected_mm: Number,
+    scale: Scale | None = None,
+    *,
+    unit: Unit = "mm",
+    size: Size = "model",
+) -> tuple[OtherReading, ...]:
+    """Return the other readings of a figure that come near the planned width, likeliest first; mostly none.
 
     `value_mm` is the length on the model as it was read, `unit` and `size` say how it was read, so the figure
     the person typed is known again. It is read afresh as mm and as inches, at model and at full size, as

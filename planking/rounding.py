@@ -1,13 +1,48 @@
-"""Rounding a run of widths so that no seam is ever more than half a step off, and splitting without a remainder."""
+"""Rounding: whole nanometres, runs whose seams are never over half a step off, splits that leave nothing over."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from planking.errors import refusal
+from planking.units import Number, exact_mm
 
 NM = Fraction(1, 1_000_000)
 """One nanometre in mm: the step in which records are kept."""
+
+
+def to_nm(value_mm: Number) -> int:
+    """Return the length in whole nanometres, a tie going to the even one.
+
+    What the rounding leaves is `nm_remainder`. Exact for Fractions; a float is taken for exactly what it
+    holds.
+
+    >>> to_nm(Fraction(127, 20)), to_nm(Fraction(10, 3))
+    (6350000, 3333333)
+
+    Raises PlankingError for NaN and infinities.
+    """
+    return round(exact_mm(value_mm) / NM)
+
+
+def nm_remainder(value_mm: Number) -> Fraction:
+    """Return what rounding to whole nanometres leaves, in mm: the exact length less the rounded one.
+
+    >>> nm_remainder(Fraction(10, 3))
+    Fraction(1, 3000000)
+
+    Raises PlankingError for NaN and infinities.
+    """
+    return exact_mm(value_mm) - to_nm(value_mm) * NM
+
+
+def from_nm(value_nm: int) -> Fraction:
+    """Return whole nanometres as exact mm.
+
+    >>> from_nm(4_762_500)
+    Fraction(381, 80)
+    """
+    return value_nm * NM
 
 
 @dataclass(frozen=True)
@@ -40,11 +75,11 @@ class RoundedRun:
 def round_run(widths_mm: Sequence[Fraction], step_mm: Fraction, *, field: str = "widths_mm") -> RoundedRun:
     """Return the widths in whole steps, rounded by running remainder.
 
-    T_i = w_1 + .. + w_i exact, N_i = T_i / q rounded half to even, n_i = N_i - N_(i-1). Then n_1 + .. + n_i = N_i and
-    |N_i q - T_i| <= q/2: every seam stands within half a step however many strakes there are, where rounding each
-    width by itself lets the faults add up. A single width is within one step. Derived here. Use Fractions: at
-    1:48 a sixteenth of an inch is 127/3840 mm, which no binary float holds, and ties would fall the wrong
-    way.
+    T_i = w_1 + .. + w_i exact, N_i = T_i / q rounded half to even, n_i = N_i - N_(i-1). Then n_1 + .. + n_i
+    = N_i and |N_i q - T_i| <= q/2: every seam stands within half a step however many strakes there are, where
+    rounding each width by itself lets the faults add up. A single width is within one step. Derived here.
+    Use Fractions: at 1:48 a sixteenth of an inch is 127/3840 mm, which no binary float holds, and ties would
+    fall the wrong way.
 
     >>> round_run([Fraction(10, 3)] * 3, Fraction(1)).steps
     (3, 4, 3)
@@ -68,7 +103,9 @@ def round_run(widths_mm: Sequence[Fraction], step_mm: Fraction, *, field: str = 
     return RoundedRun(Fraction(step_mm), steps, tuple(marks), tuple(errors))
 
 
-def split_nm(total_mm: Fraction, shares: int | Sequence[Fraction], *, field: str = "total_mm") -> tuple[int, ...]:
+def split_nm(
+    total_mm: Fraction, shares: int | Sequence[Fraction], *, field: str = "total_mm"
+) -> tuple[int, ...]:
     """Return a length split into parts of whole nanometres that add up to the length in whole nanometres.
 
     `shares` is a number of equal parts, or the shares themselves (5/4 at the keel, 1 elsewhere). Rounded by

@@ -116,7 +116,7 @@ def scale_of_inches_to_the_foot(inches: Fraction, *, field: str = "scale") -> Sc
 
 
 def read_scale(text: str, *, field: str = "scale") -> Scale:
-    """Return the scale a person typed: `1:48`, `1/48`, `48`, `1/4 in = 1 ft`, `1/4"=1'-0"`, `3/16`, `1 cm = 1 m`.
+    """Return the scale a person typed: `1:48`, `1/48`, `48`, `1/4 in = 1 ft`, `3/16`, `1 cm = 1 m`.
 
     A bare `3/16` or `1/4` means inches to the foot, a bare `1/48` the ratio. `1/8`, `1/16` and `1/32` are in
     use both ways (1:8 and 1:96, 1:16 and 1:192, 1:32 and 1:384), so these three are asked for in full.
