@@ -1,0 +1,235 @@
+"""Which reading counts: a plank and station's latest dry one before sanding, *hung* before *cut*.
+
+The others are shown with the reason why they do not count. Nothing is corrected here: a zero correction
+belongs to the epoch, and each row names its epoch. As of a moment, only readings, amendments, steps and
+dressings known by then are read.
+"""
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from django.utils.translation import gettext as _
+
+from buildlog.models import Amendment, EdgeDressed, Epoch, Instrument, Plank, PlankStep, Reading
+
+# Where a reading tells no doubt of its own: what hand and tool usually give, in nm (standard uncertainty).
+USUAL_U_NM = {"jaws": 20_000, "dividers": 150_000, "paper_strip": 100_000, "tape": 200_000, "photo": 100_000}
+
+
+@dataclass(frozen=True)
+class CountingReading:
+    """One reading that stands. ``value_nm`` is as read; whoever sums takes the epoch's correction off."""
+
+    reading: Reading
+    value_nm: int
+    u_nm: int
+    epoch: Epoch | None
+    instrument: Instrument | None
+    method: str
+    stage: str
+    happened_at: datetime
+    known_at: datetime
+    # The amendment's words where somebody put it in doubt; it counts, and is said to be in doubt.
+    doubt: str = ""
+    # An edge was dressed here after it was read, so the width is less sure.
+    dressed: bool = False
+    # Other standing readings of the same kind, stage and place: a repeat is simply another reading.
+    repeats: int = 0
+
+
+@dataclass(frozen=True)
+class ShownReading:
+    """A reading with whether it counts, and the reason where it does not."""
+
+    reading: Reading
+    counts: bool
+    reason: str = ""
+
+
+def counting_widths(opening, as_of=None) -> dict[tuple[int, int], CountingReading]:
+    """Return the width that counts for each ``(strake pk, station pk)`` of an opening. Three queries."""
+    return _counting(_readings(as_of, opening=opening, kind="width"), as_of)
+
+
+def counting_thicknesses(opening, as_of=None) -> dict[tuple[int, int], CountingReading]:
+    """Return the thickness that counts for each ``(strake pk, station pk)``, by the rule of widths."""
+    return _counting(_readings(as_of, opening=opening, kind="thickness"), as_of)
+
+
+def counting_gaps(opening, as_of=None) -> dict[int, list[CountingReading]]:
+    """Return all standing gap readings of each station pk, latest first. Repeats stand beside each other."""
+    return _standing(opening, "gap", as_of)
+
+
+def counting_girths(opening, as_of=None) -> dict[int, list[CountingReading]]:
+    """Return all standing girth readings of each station pk, latest first."""
+    return _standing(opening, "girth", as_of)
+
+
+def counting_edges(opening, as_of=None) -> dict[int, list[CountingReading]]:
+    """Return all standing edge readings (a fixed line to a free edge) of each station pk, latest first."""
+    return _standing(opening, "edge", as_of)
+
+
+def all_readings(strake, as_of=None) -> list[ShownReading]:
+    """Return every reading of a strake, forward to aft and by time, each with why it does not count."""
+    judged = _judged(_readings(as_of, strake=strake, kind__in=["width", "thickness"]), as_of)
+    winners = {_place(row.reading): row.reading for row in _winners(judged, as_of)}
+    ordered = sorted(judged.items(), key=lambda row: (row[0].kind, row[0].station.position, *_moment(row[0])))
+    return [_shown(reading, why, winners.get(_place(reading))) for reading, why in ordered]
+
+
+def all_gap_readings(opening, as_of=None) -> list[ShownReading]:
+    """Return every gap reading of an opening, forward to aft, latest first, amended ones with the reason."""
+    judged = _judged(_readings(as_of, opening=opening, kind="gap"), as_of)
+    rows = sorted(judged.items(), key=lambda row: (row[0].station.position, -row[0].happened_at.timestamp()))
+    return [ShownReading(reading, not why, why) for reading, why in rows]
+
+
+def _readings(as_of, **where):
+    rows = Reading.objects.filter(**where).select_related(
+        "station", "instrument", "epoch", "amendment__new_reading", "amendment__person", "plank", "person"
+    )
+    if as_of is not None:
+        rows = rows.filter(known_at__lte=as_of)
+    return list(rows.order_by("happened_at", "pk"))
+
+
+def _judged(readings, as_of) -> dict[Reading, str]:
+    """Return each reading with the reason why it can not count; "" where it can."""
+    out = _taken_out(readings, as_of)
+    return {reading: _why_not(reading, as_of, out) for reading in readings}
+
+
+def amendment_of(reading, as_of=None) -> Amendment | None:
+    """Return the amendment of a reading as it was known at ``as_of``."""
+    amendment = getattr(reading, "amendment", None)
+    if amendment and as_of is not None and amendment.known_at > as_of:
+        return None
+    return amendment
+
+
+def _why_not(reading, as_of, out) -> str:
+    amendment = amendment_of(reading, as_of)
+    if reading.value_nm is None:
+        return _("skipped: %(reason)s") % {"reason": reading.missing_reason}
+    if amendment and amendment.act == Amendment.Act.REPLACES:
+        return _("replaced by %(figure)s") % {"figure": amendment.new_reading.typed}
+    if amendment and amendment.act == Amendment.Act.WITHDRAWS:
+        return _("withdrawn: %(reason)s") % {"reason": amendment.reason}
+    if reading.damp == Reading.Damp.DAMP:
+        return _("read damp")
+    if reading.stage == Reading.Stage.SANDED:
+        return _("read after sanding")
+    return _why_out(reading, out)
+
+
+def _why_out(reading, out) -> str:
+    state = out.get(("plank", reading.plank_id)) if reading.plank_id else None
+    if state is None and not reading.plank_id:
+        ended = out.get(("strake", reading.strake_id))
+        state = ended[0] if ended and ended[1] > reading.happened_at else None
+    return {
+        Plank.State.SPOILED: _("read on a plank that was spoiled"),
+        Plank.State.TAKEN_OFF: _("read on a plank that was taken off"),
+    }.get(state, "")
+
+
+def _taken_out(readings, as_of) -> dict:
+    """Return which planks were spoiled or taken off: by plank pk, and by strake pk with the moment.
+
+    A reading that names no plank is of the attempt that was in place when it was read. The strake's moment is
+    the last one at which none of its planks stayed in place.
+    """
+    strakes = {reading.strake_id for reading in readings if reading.strake_id}
+    if not strakes:
+        return {}
+    steps = PlankStep.objects.filter(plank__strake__in=strakes)
+    if as_of is not None:
+        steps = steps.filter(known_at__lte=as_of)
+    found, state = {}, {}
+    for step in steps.select_related("plank").order_by("happened_at", "pk"):
+        strake_pk = step.plank.strake_id
+        here = state.setdefault(strake_pk, set())
+        if step.state in Plank.IN_PLACE:
+            here.add(step.plank_id)
+            found.pop(("plank", step.plank_id), None)
+            continue
+        here.discard(step.plank_id)
+        found["plank", step.plank_id] = step.state
+        if not here:
+            found["strake", strake_pk] = (step.state, step.happened_at)
+    return found
+
+
+def _place(reading):
+    return reading.kind, reading.strake_id, reading.station_id
+
+
+def _moment(reading):
+    return reading.happened_at, reading.pk
+
+
+def _winners(judged, as_of) -> list[CountingReading]:
+    places: dict[tuple, list[Reading]] = {}
+    for reading, why in judged.items():
+        if not why:
+            places.setdefault(_place(reading), []).append(reading)
+    won = []
+    for rows in places.values():
+        best = max(rows, key=lambda reading: (reading.stage == Reading.Stage.HUNG, *_moment(reading)))
+        repeats = sum(reading.stage == best.stage for reading in rows) - 1
+        won.append(_counting_reading(best, as_of, repeats=repeats))
+    return won
+
+
+def _counting(readings, as_of) -> dict[tuple[int, int], CountingReading]:
+    won = _winners(_judged(readings, as_of), as_of)
+    dressings = _dressings({reading.strake_id for reading in readings}, as_of)
+    return {
+        (row.reading.strake_id, row.reading.station_id): replace(row, dressed=_is_dressed(row, dressings))
+        for row in won
+    }
+
+
+def _dressings(strakes, as_of) -> list[EdgeDressed]:
+    rows = EdgeDressed.objects.filter(strake__in=strakes).select_related("from_station", "to_station")
+    return list(rows if as_of is None else rows.filter(known_at__lte=as_of))
+
+
+def _is_dressed(row, dressings) -> bool:
+    at = row.reading.station.position
+    for dressing in dressings:
+        first, last = sorted([dressing.from_station.position, dressing.to_station.position])
+        later = dressing.happened_at > row.happened_at
+        if dressing.strake_id == row.reading.strake_id and later and first <= at <= last:
+            return True
+    return False
+
+
+def _standing(opening, kind, as_of) -> dict[int, list[CountingReading]]:
+    judged = _judged(_readings(as_of, opening=opening, kind=kind), as_of)
+    found: dict[int, list[CountingReading]] = {}
+    for reading in sorted((r for r, why in judged.items() if not why), key=_moment, reverse=True):
+        found.setdefault(reading.station_id, []).append(_counting_reading(reading, as_of))
+    return found
+
+
+def _counting_reading(reading, as_of, repeats=0) -> CountingReading:
+    amendment = amendment_of(reading, as_of)
+    doubted = amendment is not None and amendment.act == Amendment.Act.DOUBTS
+    usual = reading.instrument.u_nm if reading.instrument else USUAL_U_NM[reading.method]
+    return CountingReading(
+        reading=reading, value_nm=reading.value_nm, u_nm=reading.u_nm or usual, epoch=reading.epoch,
+        instrument=reading.instrument, method=reading.method, stage=reading.stage,
+        happened_at=reading.happened_at, known_at=reading.known_at, doubt=amendment.reason if doubted else "",
+        repeats=repeats,
+    )  # fmt: skip
+
+
+def _shown(reading, why, winner) -> ShownReading:
+    if why or winner == reading:
+        return ShownReading(reading, not why, why)
+    if reading.stage != winner.stage:
+        return ShownReading(reading, False, _("read on the cut plank; the hung one counts"))
+    return ShownReading(reading, False, _("an earlier take; the latest counts"))
