@@ -1,17 +1,17 @@
 """The marks every page writes alike: side signs, figures, built fractions, wide and narrow, trade words.
 
-    {% load marks %}
-    {{ reading.value_nm|mm }}                     4.41
-    {% full_size width_nm scale %}                8 5/16 with a built fraction, spoken as words
-    {% side "port" 9 %}                           ■ Port 9
-    {% off 60000 within=30000 %}                  ▲ wide 0.06; nothing is coloured inside the noise
-    {{ station.name|at }}                         ⊗, spoken as dead flat
-    {% term "stealer" %}                          the word, a tap opens its line (inside <div class="para">)
+{% load marks %}
+{{ reading.value_nm|mm }}                     4.41
+{% full_size width_nm scale %}                8 5/16 with a built fraction, spoken as words
+{% side "port" 9 %}                           ■ Port 9
+{% off 60000 within=30000 %}                  ▲ wide 0.06; nothing is coloured inside the noise
+{{ station.name|at }}                         ⊗, spoken as dead flat
+{% term "stealer" %}                          the word, a tap opens its line (inside <div class="para">)
 """
 
 from django import template
 from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -21,7 +21,11 @@ from planking.lengths import FractionText, Scale, from_nm, show_full_size, show_
 register = template.Library()
 
 SIGNS = {"port": "■", "starboard": "●", "both": "◆"}
-SIDE_WORDS = {"port": gettext_lazy("Port"), "starboard": gettext_lazy("Starboard"), "both": gettext_lazy("Both sides")}
+SIDE_WORDS = {
+    "port": gettext_lazy("Port"),
+    "starboard": gettext_lazy("Starboard"),
+    "both": gettext_lazy("Both sides"),
+}
 VERDICT_WORDS = {
     "carry_on": gettext_lazy("Carry on"),
     "spread_it": gettext_lazy("Spread it"),
@@ -56,7 +60,9 @@ def fraction(shown: FractionText | None) -> str | SafeString:
 
 
 @register.simple_tag
-def full_size(value_nm: int | None, scale: Scale | None, mark: str = "″", feet: bool = False) -> str | SafeString:
+def full_size(
+    value_nm: int | None, scale: Scale | None, mark: str = "″", feet: bool = False
+) -> str | SafeString:
     """A model length in nanometres as inches of the real vessel; a dash where the scale is not known."""
     if value_nm is None or scale is None:
         return NOTHING
@@ -70,16 +76,20 @@ def _built(shown: FractionText, mark: str) -> SafeString:
     part = ""
     if shown.numerator:
         part = format_html("<sup>{}</sup><i>⁄</i><sub>{}</sub>", shown.numerator, shown.denominator)
-    return format_html(
-        '<span class="fig fraction"><span aria-hidden="true">{}{}{}{}{}</span><span class="spoken">{} {}</span></span>',
-        MINUS if shown.negative else "", feet, inches, part, mark, shown.spoken, _("inches") if mark else "",
+    seen = format_html(
+        '<span aria-hidden="true">{}{}{}{}{}</span>',
+        MINUS if shown.negative else "", feet, inches, part, mark,
     )  # fmt: skip
+    said = f"{shown.spoken} {_('inches') if mark else ''}".strip()
+    return format_html('<span class="fig fraction">{}<span class="spoken">{}</span></span>', seen, said)
 
 
 @register.simple_tag
 def sign(side: str) -> SafeString | str:
     """The sign alone, for a place where the word stands beside it."""
-    return format_html('<span class="sign" aria-hidden="true">{}</span>', SIGNS[side]) if side in SIGNS else ""
+    return (
+        format_html('<span class="sign" aria-hidden="true">{}</span>', SIGNS[side]) if side in SIGNS else ""
+    )
 
 
 @register.simple_tag
@@ -93,7 +103,7 @@ def side(side: str, strake: object = "") -> SafeString | str:
 
 @register.simple_tag
 def off(value_nm: int | None, within: int = 30_000, word: bool = True) -> SafeString | str:
-    """How far a width is off, signed by shape, word and colour; inside `within` it is said quietly, or not at all."""
+    """How far a width is off, by shape, word and colour; inside `within` quietly, or not at all."""
     if value_nm is None:
         return ""
     amount = show_mm(from_nm(abs(value_nm)))
@@ -101,7 +111,8 @@ def off(value_nm: int | None, within: int = 30_000, word: bool = True) -> SafeSt
         return format_html('<span class="off off-within">{} {}</span>', _("within"), amount) if word else ""
     name, shape, said = ("wide", "▲", _("wide")) if value_nm > 0 else ("narrow", "▼", _("narrow"))
     spoken = said if word else format_html('<span class="spoken">{}</span>', said)
-    return format_html('<span class="off off-{}"><span aria-hidden="true">{}</span> {} {}</span>', name, shape, spoken, amount)
+    html = '<span class="off off-{}"><span aria-hidden="true">{}</span> {} {}</span>'
+    return format_html(html, name, shape, spoken, amount)
 
 
 @register.filter
@@ -134,20 +145,20 @@ def cells(done: int, total: int) -> SafeString:
     total = max(int(total), 1)
     shown = min(total, MOST_CELLS)
     filled = int(done) * shown // total
-    row = format_html_join("", "<span{}></span>", ((mark_safe(' class="done"') if n < filled else "",) for n in range(shown)))
+    row = format_html_join(
+        "", '<span class="{}"></span>', (("done" if n < filled else "open",) for n in range(shown))
+    )
     return format_html('<span class="cells" aria-hidden="true">{}</span>', row)
 
 
 @register.simple_tag
 def term(key: str, shown: str = "") -> SafeString | str:
-    """A trade word that opens its line by a tap. It is a <details>: stand it in a <div class="para">, not in a <p>."""
+    """A trade word that opens its line by a tap. A <details> closes a <p>: use <div class="para">."""
     if key not in WORDS:
         return shown or key
     word = WORDS[key]
-    return format_html(
-        '<details class="term"><summary>{}</summary><span class="term-line" role="note"><b>{}</b>{}</span></details>',
-        shown or word.name, word.name, word.line,
-    )  # fmt: skip
+    line = format_html('<span class="term-line" role="note"><b>{}</b>{}</span>', word.name, word.line)
+    return format_html('<details class="term"><summary>{}</summary>{}</details>', shown or word.name, line)
 
 
 @register.simple_tag

@@ -63,7 +63,9 @@ def disc(pen):
 
 def diamond(pen):
     left, right, half = BEARING, BEARING + DIAMOND, DIAMOND / 2
-    polygon(pen, [(left, MIDDLE), (left + half, MIDDLE + half), (right, MIDDLE), (left + half, MIDDLE - half)])
+    polygon(
+        pen, [(left, MIDDLE), (left + half, MIDDLE + half), (right, MIDDLE), (left + half, MIDDLE - half)]
+    )
     return DIAMOND
 
 

@@ -11,6 +11,7 @@ from PIL import Image, ImageDraw
 
 SHEET, INK, WASH = "#f4f7f6", "#12212b", "#f0cd5b"
 NEXT = 2
+ICONS = (("icon-180", 180, 18), ("icon-192", 192, 16), ("icon-512", 512, 42), ("icon-maskable-512", 512, 98))
 
 
 def planks(size, margin):
@@ -24,14 +25,14 @@ def planks(size, margin):
 
 def svg():
     """Return the favicon as SVG text; colours are attributes because a style would be blocked."""
-    rows = ['<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 64 64">', f'<path d="M0 0h64v64H0z" fill="{SHEET}"/>']
+    ground = f'<path d="M0 0h64v64H0z" fill="{SHEET}"/>'
+    rows = ['<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 64 64">', ground]
     for number, left, top, width, height in planks(64, 5):
-        if number == NEXT:
-            box = f'x="{left + 1.25:.2f}" y="{top + 1.25:.2f}" width="{width - 2.5:.2f}" height="{height - 2.5:.2f}"'
-            rows.append(f'<rect {box} fill="{WASH}" stroke="{INK}" stroke-width="2.5"/>')
-        else:
-            box = f'x="{left:.2f}" y="{top:.2f}" width="{width:.2f}" height="{height:.2f}"'
-            rows.append(f'<rect {box} fill="{INK}"/>')
+        line = 2.5 if number == NEXT else 0
+        left, top, width, height = left + line / 2, top + line / 2, width - line, height - line
+        box = f'x="{left:.2f}" y="{top:.2f}" width="{width:.2f}" height="{height:.2f}"'
+        paint = f'fill="{WASH}" stroke="{INK}" stroke-width="{line}"' if line else f'fill="{INK}"'
+        rows.append(f"<rect {box} {paint}/>")
     return "\n".join([*rows, "</svg>", ""])
 
 
@@ -52,6 +53,6 @@ def png(size, margin):
 if __name__ == "__main__":
     folder = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
     (folder / "favicon.svg").write_text(svg(), encoding="utf-8")
-    for name, size, margin in (("icon-180", 180, 18), ("icon-192", 192, 16), ("icon-512", 512, 42), ("icon-maskable-512", 512, 98)):
+    for name, size, margin in ICONS:
         png(size, margin).save(folder / f"{name}.png", optimize=True)
     png(32, 2).save(folder / "favicon.ico", sizes=[(32, 32)])
