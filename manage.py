@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
 """The door to Strake Reckoner: `demo`, `serve`, `test`, and every command of the site.
 
-What stands here runs before anything is installed: standard library only, and written so that an old Python can
-read it far enough to say that it is too old. It keeps the packages in `.venv` beside it, then goes on in there.
+What stands here runs before anything is installed: standard library only, and written so that an old Python
+can read it far enough to say that it is too old. It keeps the packages in `.venv` and goes on in there.
 """
 
 from __future__ import print_function
@@ -21,6 +21,7 @@ import hashlib
 import importlib.util
 import json
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -29,7 +30,7 @@ from contextlib import contextmanager
 
 ROOT = os.path.dirname(os.path.abspath(__file__))
 VENV = os.path.join(ROOT, ".venv")
-PYTHON = os.path.join(VENV, "Scripts", "python.exe") if os.name == "nt" else os.path.join(VENV, "bin", "python")
+PYTHON = os.path.join(VENV, *(["Scripts", "python.exe"] if os.name == "nt" else ["bin", "python"]))
 STAMP = os.path.join(VENV, "reckoner-stamp.json")
 LOCK = os.path.join(ROOT, ".venv.lock")
 RUN_PACKAGES = "requirements.txt"
@@ -38,6 +39,14 @@ FIRST_START_MB = 700
 # The environment's word that this process is already where it belongs; it holds the folder, so that a copy of
 # the project started from inside this one still finds its own.
 INSIDE = "RECKONER_INSIDE"
+
+FULL = "The disk is full: the packages need about %d MB in %s." % (FIRST_START_MB, ROOT)
+CLOSED = "The folder %s cannot be written to; the packages live in .venv inside it." % ROOT
+# What pip says, in its many ways, when no index answers.
+NO_NETWORK = re.compile(
+    "NewConnectionError|ConnectTimeout|ReadTimeout|ProxyError|Cannot connect to proxy|Connection refused|"
+    "Network is unreachable|name resolution|getaddrinfo failed"
+)
 
 
 class Trouble(Exception):
@@ -73,15 +82,16 @@ def run_here(command, arguments):
         return run_tests(arguments[1:])
     if command == "demo":
         # The sample never touches one's own log, nor a database that the environment names.
-        os.environ["DATA_DIR"] = os.path.join(os.environ.get("DATA_DIR") or os.path.join(ROOT, "data"), "demo")
+        own = os.environ.get("DATA_DIR") or os.path.join(ROOT, "data")
+        os.environ["DATA_DIR"] = os.path.join(own, "demo")
         os.environ.pop("DATABASE_URL", None)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "buildlog.settings")
     try:
         from django.core.management import execute_from_command_line
     except ImportError:
         sys.stderr.write(
-            "The packages of Strake Reckoner are not installed in this Python. Start without RECKONER_NO_VENV, "
-            "or install them: %s -m pip install -r %s\n" % (sys.executable, RUN_PACKAGES)
+            "The packages of Strake Reckoner are not installed in this Python. Start without "
+            "RECKONER_NO_VENV, or install them: %s -m pip install -r %s\n" % (sys.executable, RUN_PACKAGES)
         )
         return 1
     execute_from_command_line([sys.argv[0]] + arguments)
@@ -113,7 +123,7 @@ def run_inside(arguments):
     return 128 - code if code < 0 else code
 
 
-# --- The packages ----------------------------------------------------------------------------------------------
+# --- The packages ----
 
 
 def prepare(files):
@@ -205,7 +215,7 @@ def make_venv():
     base = getattr(sys, "_base_executable", None) or sys.executable
     made = subprocess.run([base, "-m", "venv", "--clear", VENV], capture_output=True, text=True, check=False)
     if made.returncode:
-        raise Trouble(reason_in(made.stdout + made.stderr) or "The folder .venv could not be made: %s" % last(made))
+        raise Trouble(reason_in(made) or "The folder .venv could not be made: %s" % last(made))
 
 
 def pip_install(files):
@@ -214,19 +224,18 @@ def pip_install(files):
         command += ["--requirement", os.path.join(ROOT, name)]
     done = subprocess.run(command, capture_output=True, text=True, check=False, cwd=ROOT)
     if done.returncode:
-        raise Trouble(reason_in(done.stdout + done.stderr) or "The packages could not be installed: %s" % last(done))
+        raise Trouble(reason_in(done) or "The packages could not be installed: %s" % last(done))
 
 
-def reason_in(text):
+def reason_in(process):
     """Return the sentence for what a tool complained about, or None when it is nothing we know."""
+    text = process.stdout + process.stderr
     if "No space left" in text or "not enough space" in text:
-        return "The disk is full: the packages need about %d MB in %s." % (FIRST_START_MB, ROOT)
-    network = ("NewConnectionError", "ConnectTimeout", "name resolution", "ReadTimeout", "Cannot connect to proxy",
-               "ProxyError", "Connection refused", "Network is unreachable", "getaddrinfo failed")  # fmt: skip
-    if any(word in text for word in network):
-        return "The packages could not be fetched: no connection to the package index. Connect and start again."
+        return FULL
+    if NO_NETWORK.search(text):
+        return "The packages could not be fetched: no package index can be reached. Connect and start again."
     if "Permission denied" in text:
-        return "The folder %s cannot be written to; the packages live in .venv inside it." % ROOT
+        return CLOSED
     return None
 
 
@@ -247,13 +256,13 @@ def write_stamp(packages):
 
 def sentence_for(problem):
     if problem.errno in (errno.ENOSPC, getattr(errno, "EDQUOT", None)):
-        return "%s\n" % reason_in("No space left")
+        return "%s\n" % FULL
     if problem.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
-        return "%s\n" % reason_in("Permission denied")
+        return "%s\n" % CLOSED
     return "The start failed: %s.\n" % problem
 
 
-# --- One start at a time ---------------------------------------------------------------------------------------
+# --- One start at a time ----
 
 
 @contextmanager

@@ -9,4 +9,4 @@ class BuildlogConfig(AppConfig):
 
     def ready(self) -> None:
         """Register the checks and the signals; both need the settings to be whole."""
-        from buildlog.site import checks, sessions  # noqa: F401, PLC0415
+        from buildlog.site import checks, sessions  # noqa: F401

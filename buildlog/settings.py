@@ -10,21 +10,20 @@ from buildlog.site import environment, log
 ROOT = Path(__file__).resolve().parent.parent
 DATA_DIR = environment.read_data_dir(ROOT / "data")
 
-# --- Where it stands -------------------------------------------------------------------------------------------
+# --- Where it stands ----
 SITE_URL = environment.read_site_url()
 IS_HTTPS = SITE_URL.startswith("https://")
 SECRET_KEY = environment.read_secret_key(DATA_DIR)
 DEBUG = False
-ALLOWED_HOSTS = [
-    "localhost", "127.0.0.1", "[::1]", urlsplit(SITE_URL).hostname or "", *environment.read_list("ALLOWED_HOSTS"),
-]  # fmt: skip
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", urlsplit(SITE_URL).hostname or ""]
+ALLOWED_HOSTS += environment.read_list("ALLOWED_HOSTS")
 CSRF_TRUSTED_ORIGINS = [SITE_URL]
 TRUSTED_PROXIES = environment.read_networks("TRUSTED_PROXIES")
 # The forwarded scheme is believed only where TRUSTED_PROXIES is set; buildlog.site.network takes the header
 # off every request that did not come through one of them.
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if TRUSTED_PROXIES else None
 
-# --- The parts -------------------------------------------------------------------------------------------------
+# --- The parts ----
 INSTALLED_APPS = [
     "django.contrib.auth",
     "django.contrib.contenttypes",
@@ -77,7 +76,7 @@ TEMPLATES = [
     }
 ]
 
-# --- The records -----------------------------------------------------------------------------------------------
+# --- The records ----
 DATABASES = {"default": environment.read_database(DATA_DIR)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # Photographs are private: no URL serves this folder; views hand files out after asking buildlog.access.
@@ -91,7 +90,7 @@ BODY_BYTES = PHOTO_BYTES + 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 DATA_UPLOAD_MAX_NUMBER_FILES = 60
 
-# --- People ----------------------------------------------------------------------------------------------------
+# --- People ----
 AUTH_USER_MODEL = "buildlog.Account"
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "/"
@@ -104,12 +103,12 @@ AUTH_PASSWORD_VALIDATORS = [
 ]  # fmt: skip
 PASSWORD_RESET_TIMEOUT = 24 * 60 * 60
 
-# A phone on the bench is picked up every few evenings: 14 days idle keeps it signed in through a fortnight away,
-# and 90 days in all bounds what a lost phone can do (buildlog.site.sessions holds both).
+# A phone on the bench is picked up every few evenings: 14 days idle keeps it signed in through a fortnight
+# away, and 90 days in all bounds what a lost phone can do (buildlog.site.sessions holds both).
 SESSION_COOKIE_AGE = 14 * 24 * 60 * 60
 SESSION_ABSOLUTE_SECONDS = 90 * 24 * 60 * 60
-# Secure cookies are dropped by browsers on every http host but localhost, so a phone on the house network could
-# never sign in: the names and flags follow the scheme of SITE_URL.
+# Secure cookies are dropped by browsers on every http host but localhost, so a phone on the house network
+# could never sign in: the names and flags follow the scheme of SITE_URL.
 SESSION_COOKIE_NAME = "__Host-session" if IS_HTTPS else "session"
 CSRF_COOKIE_NAME = "__Host-csrf" if IS_HTTPS else "csrf"
 DEVICE_COOKIE_NAME = "__Host-device" if IS_HTTPS else "device"
@@ -119,7 +118,7 @@ SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 CSRF_FAILURE_VIEW = "buildlog.site.errors.csrf_failure"
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 
-# --- Headers ---------------------------------------------------------------------------------------------------
+# --- Headers ----
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [NONE],
@@ -150,7 +149,7 @@ SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin" if IS_HTTPS else None
 # Preloading is a promise for a whole domain and hard to take back: its owner makes it, not this program.
 SILENCED_SYSTEM_CHECKS = ["security.W021"]
 
-# --- Static files ----------------------------------------------------------------------------------------------
+# --- Static files ----
 STATIC_URL = "/static/"
 STATICFILES_DIRS = [ROOT / "static"]
 STATIC_ROOT = ROOT / "collected"
@@ -160,7 +159,7 @@ STORAGES = {
 }
 WHITENOISE_KEEP_ONLY_HASHED_FILES = False
 
-# --- Words and times -------------------------------------------------------------------------------------------
+# --- Words and times ----
 LANGUAGES = [("en", "English")]
 LANGUAGE_CODE = "en"
 USE_I18N = True
@@ -169,10 +168,11 @@ TIME_ZONE = environment.read_time_zone()
 # A callable that returns an aware UTC time, for tests; None is the real clock.
 CLOCK = None
 
-# --- Mail (optional: every link can also be printed by `manage.py account`) -------------------------------------
+# --- Mail (optional: every link can also be printed by `manage.py account`)
+# -------------------------------------
 globals().update(environment.read_email())
 DEFAULT_FROM_EMAIL = SERVER_EMAIL = f"reckoner@{urlsplit(SITE_URL).hostname}"
 
-# --- The log ---------------------------------------------------------------------------------------------------
+# --- The log ----
 LOGGING_CONFIG = "logging.config.dictConfig"
 LOGGING = log.configuration(DATA_DIR / "log")

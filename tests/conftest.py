@@ -6,7 +6,8 @@ import pytest
 
 
 class Clock:
-    """A clock that stands until it is told to move; `settings.CLOCK` while a test uses the `clock` fixture."""
+    """A clock that stands until it is told to move; `settings.CLOCK` while a test uses the `clock` fixture.
+    """
 
     def __init__(self, moment: datetime) -> None:
         self.moment = moment

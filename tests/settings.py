@@ -1,4 +1,6 @@
-"""The settings of the tests: a data folder of their own for each worker, the same SQLite pragmas, a fast hasher."""
+"""The settings of the tests: a data folder of their own for each worker, the same SQLite pragmas, a fast
+hasher.
+"""
 
 import atexit
 import os
@@ -17,8 +19,8 @@ from buildlog.settings import *  # noqa: E402, F403
 from buildlog.settings import DATABASES, LOGGING, STORAGES  # noqa: E402
 
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
-    # A file and not memory, so that WAL, locks and several connections are as they will be; it is thrown away,
-    # so it need not reach the disk (tests/endurance sets FULL again).
+    # A file and not memory, so that WAL, locks and several connections are as they will be; it is thrown
+    # away, so it need not reach the disk (tests/endurance sets FULL again).
     DATABASES["default"]["TEST"] = {"NAME": str(Path(_FOLDER) / "tests.sqlite3")}
     DATABASES["default"]["OPTIONS"]["init_command"] = (
         "PRAGMA journal_mode=WAL;PRAGMA synchronous=OFF;PRAGMA foreign_keys=ON;"

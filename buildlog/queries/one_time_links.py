@@ -10,7 +10,8 @@ def token_digest(token: str) -> str:
 
 
 def one_time_link_that_opens(token: str, now: datetime, *purposes: str) -> OneTimeLink | None:
-    """Return the link of a token while it works; a wrong, used, withdrawn or late one looks the same: None."""
+    """Return the link of a token while it works; a wrong, used, withdrawn or late one looks the same: None.
+    """
     links = OneTimeLink.objects.select_related("account", "build").filter(
         token_sha256=token_digest(token), used_at=None, withdrawn_at=None, expires_at__gt=now
     )

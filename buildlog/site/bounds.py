@@ -29,7 +29,11 @@ class OddRequests:
         self.get_response = get_response
 
     def __call__(self, request):
-        if "\0" in request.path_info or _has_nul(request.GET) or any("\0" in v for v in request.COOKIES.values()):
+        if (
+            "\0" in request.path_info
+            or _has_nul(request.GET)
+            or any("\0" in v for v in request.COOKIES.values())
+        ):
             return answer(request, 400)
         return self.get_response(request)
 

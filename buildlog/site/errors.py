@@ -25,7 +25,7 @@ def answer(request, status: int, sentence: str = "", **headers) -> HttpResponse:
     name = "_problem.html" if request.headers.get("HX-Request") else "problem.html"
     try:
         body = render_to_string(name, context)
-    except Exception:  # noqa: BLE001 - the page that reports a failure must not fail itself.
+    except Exception:
         log.note("problem page failed", logging.ERROR)
         body = f"{title}\n\n{sentence}\n\n{request_id}\n"
         return HttpResponse(body, status=status, content_type="text/plain; charset=utf-8", headers=headers)
@@ -35,14 +35,23 @@ def answer(request, status: int, sentence: str = "", **headers) -> HttpResponse:
 def _words() -> dict[int, tuple[str, str]]:
     return {
         400: (_("This request could not be read"), _("Go back and send it again.")),
-        403: (_("Not yours to change"), _("You may look at this build, and its owner decides who may write in it.")),
+        403: (
+            _("Not yours to change"),
+            _("You may look at this build, and its owner decides who may write in it."),
+        ),
         404: (_("No such page"), _("The address may be mistyped, or what it named is not open to you.")),
         405: (_("Not that way"), _("This address cannot be used in that way.")),
-        409: (_("Changed by someone else"), _("Someone saved this while it was open here. Nothing was overwritten.")),
+        409: (
+            _("Changed by someone else"),
+            _("Someone saved this while it was open here. Nothing was overwritten."),
+        ),
         413: (_("Too large"), _("One photograph may have 40 MB. Choose a smaller one, or fewer at a time.")),
         429: (_("Wait a little"), _("There were too many tries. Wait some minutes and try again.")),
         500: (_("This page failed"), _("What was saved before is safe. Go back and try once more.")),
-        503: (_("Not ready"), _("The log is starting or its records cannot be reached. Try again in a minute.")),
+        503: (
+            _("Not ready"),
+            _("The log is starting or its records cannot be reached. Try again in a minute."),
+        ),
         507: (
             _("The disk is nearly full"),
             _("Photographs wait until there is room. Readings and notes can still be saved."),
@@ -73,7 +82,7 @@ def csrf_failure(request, reason=""):
     return answer(
         request,
         403,
-        _("This form was open too long, or cookies are off. Go back, load the page again, and send it once more."),
+        _("This form was open too long, or cookies are off. Go back, load the page again, then send it."),
     )
 
 

@@ -15,4 +15,6 @@ def healthz(request):
             well = cursor.fetchone() == (1,)
     except Error:
         well = False
-    return HttpResponse("ok\n" if well else "not ready\n", status=200 if well else 503, content_type="text/plain")
+    return HttpResponse(
+        "ok\n" if well else "not ready\n", status=200 if well else 503, content_type="text/plain"
+    )

@@ -1,4 +1,5 @@
-"""The log: one JSON object a line, UTC, with the request's id; never a token, a cookie, a password or a body."""
+"""The log: one JSON object a line, UTC, with the request's id; never a token, a cookie, a password or a body.
+"""
 
 import json
 import logging
@@ -59,7 +60,9 @@ class LogFile(logging.handlers.RotatingFileHandler):
     """A file that is opened at its first line; when the disk is full the page goes on without the line."""
 
     def __init__(self, filename: str) -> None:
-        super().__init__(filename, maxBytes=BYTES_A_FILE, backupCount=KEPT_FILES, encoding="ascii", delay=True)
+        super().__init__(
+            filename, maxBytes=BYTES_A_FILE, backupCount=KEPT_FILES, encoding="ascii", delay=True
+        )
 
     def _open(self) -> Any:
         Path(self.baseFilename).parent.mkdir(mode=0o700, parents=True, exist_ok=True)

@@ -1,7 +1,10 @@
-"""Who is at the other end: the address of a request, seen through trusted proxies; the addresses of this machine."""
+"""Who is at the other end: the address of a request, seen through trusted proxies; the addresses of this
+machine.
+"""
 
 import ipaddress
 import socket
+from contextlib import suppress
 
 from django.conf import settings
 
@@ -72,7 +75,8 @@ def throttled_as(address: str) -> str:
 
 
 def own_addresses() -> list[str]:
-    """Return the addresses under which other machines of the house network reach this one, likeliest first."""
+    """Return the addresses under which other machines of the house network reach this one, likeliest first.
+    """
     found: list[str] = []
     # Nothing is sent: connecting a datagram socket only asks the system which of its addresses it would use.
     for target in ("192.0.2.1", "192.168.255.254", "10.255.255.254"):
@@ -82,9 +86,7 @@ def own_addresses() -> list[str]:
                 found.append(probe.getsockname()[0])
             except OSError:
                 continue
-    try:
+    with suppress(OSError):
         found += [str(info[4][0]) for info in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)]
-    except OSError:
-        pass
     outward = [one for one in found if not ipaddress.ip_address(one).is_loopback and one != "0.0.0.0"]  # noqa: S104
     return list(dict.fromkeys(outward))

@@ -17,7 +17,8 @@ from .clock import now
 
 SIGNED_IN_AT = "signed_in_at"
 TOUCHED_AT = "touched_at"
-# Saving the session with every page would make every page a writer; once a day keeps the 14 days to within one.
+# Saving the session with every page would make every page a writer; once a day keeps the 14 days to within
+# one.
 TOUCH_EVERY = timedelta(days=1)
 
 
@@ -39,7 +40,10 @@ class SessionLimits:
         if request.now.timestamp() - signed_in_at > settings.SESSION_ABSOLUTE_SECONDS:
             log.note("session ended", reason="90 days")
             logout(request)
-        elif request.now.timestamp() - (_time(request.session.get(TOUCHED_AT)) or 0) > TOUCH_EVERY.total_seconds():
+        elif (
+            request.now.timestamp() - (_time(request.session.get(TOUCHED_AT)) or 0)
+            > TOUCH_EVERY.total_seconds()
+        ):
             request.session[TOUCHED_AT] = request.now.timestamp()
 
 
@@ -48,7 +52,8 @@ def _time(value) -> float | None:
 
 
 class ClosedByDefault(LoginRequiredMiddleware):
-    """Send a stranger to the sign-in page: by redirect, for htmx by its own header, for JSON by a plain 401."""
+    """Send a stranger to the sign-in page: by redirect, for htmx by its own header, for JSON by a plain 401.
+    """
 
     def handle_no_permission(self, request, view_func):
         if request.headers.get("HX-Request"):
@@ -94,5 +99,3 @@ def signed_in_at(session) -> datetime | None:
     """Return when this session was signed in, or None for one that never was."""
     moment = _time(session.get(SIGNED_IN_AT))
     return datetime.fromtimestamp(moment, UTC) if moment is not None else None
-
-
