@@ -1,0 +1,89 @@
+"""Have one photograph decoded in a capped child process."""
+
+import json
+import os
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from buildlog.photos.limits import CHILD_WALL_SECONDS
+from buildlog.photos.refusals import refused
+
+_PROJECT = Path(__file__).resolve().parents[2]
+
+
+class ChildLost(Exception):
+    """The child was ended from outside, which says nothing about the photograph: the job is to be taken up
+    again.
+    """
+
+
+@dataclass(frozen=True)
+class Rendition:
+    """One picture made by the child, still in the scratch folder."""
+
+    size: str
+    width: int
+    height: int
+    path: Path
+
+
+def derive(source: Path, folder: Path, name: object = "") -> list[Rendition]:
+    """Make the renditions of `source` in `folder`, largest first, or raise PhotoRefused with the sentence
+    to show.
+    """
+    answer = _answer_of_child(source, folder, name)
+    if "reason" in answer:
+        raise refused(answer["reason"], name)
+    return [
+        Rendition(size, width, height, folder / f"{size}.jpg")
+        for size, (width, height) in answer["made"].items()
+    ]
+
+
+def _answer_of_child(source: Path, folder: Path, name: object) -> dict:
+    try:
+        done = subprocess.run(  # noqa: S603
+            _command(source, folder),
+            cwd=_PROJECT,
+            env=plain_environment(),
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            timeout=CHILD_WALL_SECONDS,
+            check=False,
+        )
+    except subprocess.TimeoutExpired:
+        raise refused("too_hard", name) from None
+    if done.returncode == 0:
+        return json.loads(done.stdout)
+    return _verdict_on_failure(done)
+
+
+def _command(source: Path, folder: Path) -> list[str]:
+    return [sys.executable, "-m", "buildlog.photos.child", str(source), str(folder)]
+
+
+def _verdict_on_failure(done: subprocess.CompletedProcess) -> dict:
+    import signal
+
+    if done.returncode in (-signal.SIGKILL, -signal.SIGTERM, -signal.SIGINT, -signal.SIGHUP):
+        raise ChildLost(f"the child was ended by signal {-done.returncode}")
+    # Out of processor time, or brought down by the file itself.
+    return {"reason": "too_hard"}
+
+
+def plain_environment() -> dict[str, str]:
+    """Hand on what a Python needs to start and nothing that is a secret of the server."""
+    kept = (
+        "PATH",
+        "SYSTEMROOT",
+        "LANG",
+        "LC_ALL",
+        "TMPDIR",
+        "TEMP",
+        "TMP",
+        "LD_LIBRARY_PATH",
+        "RECKONER_CHILD_MEMORY",
+    )
+    return {key: os.environ[key] for key in kept if key in os.environ} | {"PYTHONUTF8": "1"}

@@ -1,0 +1,137 @@
+"""Decode one photograph strictly and make its renditions: upright, in sRGB, with nothing but the picture in
+them.
+"""
+
+import io
+from pathlib import Path
+
+from PIL import Image, ImageCms, ImageFile
+
+from buildlog.photos import exif
+from buildlog.photos.facts import Damaged
+from buildlog.photos.kinds import HEAD_LENGTH, kind_of
+from buildlog.photos.limits import LONGEST_SIDE, MOST_PIXELS, RENDITION_QUALITY, RENDITION_SIZES
+from buildlog.photos.strip import strip
+
+ImageFile.LOAD_TRUNCATED_IMAGES = False
+Image.MAX_IMAGE_PIXELS = max(MOST_PIXELS.values())
+
+_TURNS = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
+_PLAIN_MODES = {"L", "RGB", "CMYK"}
+_BAND = 512
+
+
+def renditions(content: bytes, folder: Path) -> dict:
+    """Write FOLDER/<size>.jpg for each size and return {size: [width, height]}, large first."""
+    kind = kind_of(content[:HEAD_LENGTH])
+    parts = strip(content)
+    del content
+    image = _opened(kind, parts.picture)
+    icc = parts.icc or image.info.get("icc_profile", b"")
+    picture = _small(image, max(RENDITION_SIZES.values()))
+    picture = _in_srgb(picture, icc)
+    picture = _upright(picture, kind, parts.exif)
+    made = {}
+    for size, longest in RENDITION_SIZES.items():
+        picture = _fitted(picture, longest)
+        _anew(picture).save(folder / f"{size}.jpg", "JPEG", quality=RENDITION_QUALITY, progressive=True)
+        made[size] = list(picture.size)
+    return made
+
+
+def _opened(kind: str | None, picture: bytes) -> Image.Image:
+    if kind == "HEIF":
+        import pillow_heif
+
+        pillow_heif.register_heif_opener()
+    image = Image.open(io.BytesIO(picture), formats=[str(kind)])
+    if max(image.size) > LONGEST_SIDE or image.width * image.height > MOST_PIXELS[str(kind)]:
+        raise Damaged("the size inside is not the size in the header")
+    return image
+
+
+def _small(image: Image.Image, longest: int) -> Image.Image:
+    """Decode every point, and bring the picture near the size wanted as early as can be, to spare memory."""
+    _ask_for_less(image, longest)
+    image.load()
+    factor = max(1, max(image.size) // (2 * longest))
+    if image.mode not in _PLAIN_MODES:
+        image = _flattened(image, factor)
+    elif factor > 1:
+        image = image.reduce(factor)
+    return _fitted(image, longest)
+
+
+def _ask_for_less(image: Image.Image, longest: int) -> None:
+    # A JPEG decoder can leave out detail while it reads; it takes the size as a lower bound for both sides,
+    # so the box asked for must have the picture's own shape.
+    scale = longest / max(image.size)
+    if image.format in ("JPEG", "MPO") and scale < 1:
+        image.draft(None, (max(1, int(image.width * scale)), max(1, int(image.height * scale))))
+
+
+def _flattened(image: Image.Image, factor: int) -> Image.Image:
+    """Lay a picture with transparency, a palette or deep greys on white, in bands: no second whole one is
+    held.
+    """
+    size = (-(-image.width // factor), -(-image.height // factor))
+    flat = Image.new("RGB", size)
+    for top in range(0, image.height, _BAND * factor):
+        band = image.crop((0, top, image.width, min(image.height, top + _BAND * factor)))
+        flat.paste(_on_white(band).reduce(factor), (0, top // factor))
+    return flat
+
+
+def _on_white(band: Image.Image) -> Image.Image:
+    if band.mode.startswith("I") or band.mode == "F":
+        return band.point(lambda value: value / 256).convert("L").convert("RGB")
+    if not band.has_transparency_data:
+        return band.convert("RGB")
+    band = band.convert("RGBA")
+    white = Image.new("RGBA", band.size, "white")
+    white.alpha_composite(band)
+    return white.convert("RGB")
+
+
+def _fitted(image: Image.Image, longest: int) -> Image.Image:
+    scale = longest / max(image.size)
+    if scale >= 1:
+        return image
+    size = (max(1, round(image.width * scale)), max(1, round(image.height * scale)))
+    return image.resize(size, Image.Resampling.LANCZOS, reducing_gap=2.0)
+
+
+def _in_srgb(image: Image.Image, icc: bytes) -> Image.Image:
+    if icc:
+        try:
+            profile = ImageCms.ImageCmsProfile(io.BytesIO(icc))
+            if image.mode == "RGB" and "sRGB" in ImageCms.getProfileDescription(profile):
+                return image
+            turned = ImageCms.profileToProfile(
+                image, profile, ImageCms.createProfile("sRGB"), outputMode="RGB"
+            )
+            return turned or image
+        except (ImageCms.PyCMSError, OSError, ValueError):
+            pass  # A profile that does not fit the picture is left out; the picture itself is sound.
+    return image.convert("RGB")
+
+
+def _upright(image: Image.Image, kind: str | None, notes: bytes) -> Image.Image:
+    # The HEIF library turns the picture itself.
+    turn = None if kind == "HEIF" else _TURNS.get(exif.orientation(notes))
+    return image if turn is None else image.transpose(turn)
+
+
+def _anew(image: Image.Image) -> Image.Image:
+    """Copy the points alone into a new picture, so that nothing the file said travels on with them."""
+    new = Image.new("RGB", image.size)
+    new.paste(image)
+    return new
