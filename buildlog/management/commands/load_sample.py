@@ -1,0 +1,22 @@
+"""Load the sample hull for an account, as it stands before the recut or whole."""
+
+from django.core.management.base import BaseCommand, CommandError
+
+from buildlog.models import Account, folded
+from buildlog.sample.story import BEFORE_THE_RECUT, THE_END, tell_story
+
+
+class Command(BaseCommand):
+    help = "Load the sample hull, an invented brig, for an account."
+
+    def add_arguments(self, parser):
+        parser.add_argument("account", help="sign-in name of the account that owns it")
+        parser.add_argument("--whole", action="store_true", help="with the recut and everything after it")
+        parser.add_argument("--name", default="Orlawen", help="what the build is called")
+
+    def handle(self, *, account, whole, name, **options):
+        owner = Account.objects.filter(sign_in_folded=folded(account)).first()
+        if owner is None:
+            raise CommandError(f"account: nobody signs in as {account}.", returncode=2)
+        build = tell_story(owner, until=THE_END if whole else BEFORE_THE_RECUT, name=name)
+        self.stdout.write(f"{build.name} is loaded: {build.sessions.count()} sessions.")
