@@ -31,10 +31,11 @@ _VULGAR = {
 _READABLE = re.compile(r"[A-Za-z0-9 .,/:='\"+\-]*")
 _VULGAR_SIGN = re.compile(f"([0-9]?)([{''.join(_VULGAR)}])(?=([0-9]?))")
 
-FIGURE = r"(?:\d+(?:-|\s+))?\d+\s*/\s*\d+|\d+(?:[.,]\d+)*[.,]?|[.,]\d+"
+FIGURE = r"(?:\d+(?:-|\s+))?\d+(?:/|\s+/\s+)\d+|\d+(?:[.,]\d+)*[.,]?|[.,]\d+"
 """One figure inside a larger pattern; always give the pattern `re.ASCII`, and the match to `read_figure`."""
 
-_FRACTION = re.compile(r"(?:(\d+)(?:-|\s+))?(\d+)\s*/\s*(\d+)", re.ASCII)
+# A blank on one side of the slash only may be where a figure was lost: "3 /4" for "3 1/4".
+_FRACTION = re.compile(r"(?:(\d+)(?:-|\s+))?(\d+)(?:/|\s+/\s+)(\d+)", re.ASCII)
 _GROUPED = re.compile(
     r"[1-9]\d{0,2}(?:(?:,\d{3})+\.\d+|(?:\.\d{3})+,\d+|(?:,\d{3}){2,}|(?:\.\d{3}){2,})", re.ASCII
 )

@@ -1,4 +1,4 @@
-"""Rounding: whole nanometres, runs whose seams are never over half a step off, splits that leave nothing over."""
+"""Rounding: whole nanometres, runs with every seam within half a step, splits that leave nothing over."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
