@@ -29,7 +29,7 @@ SIXTEENTH = Fraction(1, 16)
 
 def test_inch_is_254_tenths_of_a_mm():
     # Agreement of 1959, addendum of 22 January 1960 to NBS Circular 572: 1 yd = 0.9144 m exactly.
-    assert 36 * INCH_MM == Fraction("914.4")
+    assert from_nm(914_400_000) == 36 * INCH_MM
     assert to_nm(INCH_MM) == 25_400_000
 
 

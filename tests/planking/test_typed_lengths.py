@@ -1,7 +1,8 @@
 """The kit of typed lengths: what a person would read is read exactly, what a person would not is refused.
 
-Each row says who types it, the text, what a bare figure means in that box, and the exact mm. The mm were worked out
-by hand from 1 in = 25.4 mm (addendum of 22 January 1960 to NBS Circular 572), not by the reader under test.
+Each row says who types it, the text, what a bare figure means in that box, and the exact mm. The mm were
+worked out by hand from 1 in = 25.4 mm (addendum of 22 January 1960 to NBS Circular 572), not by the reader
+under test.
 """
 
 from fractions import Fraction
