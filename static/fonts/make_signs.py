@@ -15,7 +15,7 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 
 CAP = 658
 MIDDLE = CAP / 2
-BEARING = 60
+BEARING = 24
 SQUARE = 0.86 * CAP
 DISC = 0.98 * CAP
 DIAMOND = 1.18 * CAP
