@@ -61,6 +61,11 @@ def kind_of(head: bytes) -> str | None:
     return None
 
 
+def kind_of_type(content_type: str) -> str:
+    """Return the kind that one of our own content types stands for."""
+    return next(kind for kind, known in CONTENT_TYPES.items() if known == content_type)
+
+
 def word_for(head: bytes) -> str | None:
     """Return what to call a file that is not taken, or None where its first bytes say nothing."""
     if head[:4] == b"RIFF":

@@ -1,0 +1,116 @@
+"""Photographs: received and synced at once, made ready by the worker, or refused with the reason."""
+
+import hashlib
+import json
+
+from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+
+from buildlog.jobs.bell import bell
+from buildlog.models import Event, Photo, PhotoMark, PhotoRendition
+from buildlog.photos import store
+from buildlog.photos.check import check
+from buildlog.photos.refusals import clean_name
+from buildlog.site.disk import require_room
+
+from .conflict import Conflict
+from .events import tell_event
+from .jobs import queue_job
+
+State = Photo.State
+_MARK_FIELDS = ("strake", "plank", "station", "side")
+
+
+def receive_photo(
+    build, person, *, client_uuid, file, now, session=None, caption="", marks=(), known_at=None
+):
+    """Keep one photograph and return ``(photo, created)``.
+
+    The same ``client_uuid`` with the same content gives back the first row; with other content it is a
+    Conflict. ``marks`` are dicts of strake, plank, station and side. Raises PhotoRefused with the sentence
+    to show, and DiskFull. The original lies on the disk, synced, before the row is committed.
+    """
+    checked = check(file)
+    content = content_digest(checked.sha256, person, caption, marks)
+    if first := _first_of(build, client_uuid):
+        return _same_photo(first, content), False
+    require_room()
+    kept = store.store(file)
+    photo = Photo(
+        build=build, person=person, client_uuid=client_uuid, session=session, caption=caption,
+        sha256=kept.sha256, file_bytes=kept.size, media_type=checked.content_type,
+        file_name=clean_name(checked.name),
+        taken_local=checked.taken_local.isoformat() if checked.taken_local else "",
+        known_at=min(known_at or now, now), received_at=now,
+    )  # fmt: skip
+    try:
+        _commit(photo, marks, content, now)
+    except IntegrityError:
+        if (first := _first_of(build, client_uuid)) is None:
+            raise
+        return _same_photo(first, content), False
+    return photo, True
+
+
+def content_digest(sha256, person, caption, marks) -> str:
+    """Return the SHA-256 of what was sent: the file, who, the words and the marks, but not the times."""
+    told = [
+        [str(getattr(mark.get(name), "pk", mark.get(name) or "")) for name in _MARK_FIELDS] for mark in marks
+    ]
+    fields = {
+        "file": sha256,
+        "person": getattr(person, "pk", None),
+        "caption": caption,
+        "marks": sorted(told),
+    }
+    return hashlib.sha256(json.dumps(fields, sort_keys=True).encode()).hexdigest()
+
+
+def _told(value) -> str:
+    return str(getattr(value, "pk", value or ""))
+
+
+def _commit(photo, marks, content, now):
+    with transaction.atomic():
+        photo.save(force_insert=True)
+        PhotoMark.objects.bulk_create(PhotoMark(photo=photo, **mark) for mark in marks)
+        sent = {"content_sha256": content}
+        tell_event("received", photo, build=photo.build, now=now, person=photo.person, after=sent)
+        queue_job("photo", build=photo.build, now=now, photo=str(photo.uuid))
+        transaction.on_commit(bell.set)
+
+
+def _first_of(build, client_uuid):
+    return Photo.objects.filter(build=build, client_uuid=client_uuid).first()
+
+
+def _same_photo(first, content):
+    sent = Event.objects.filter(build=first.build, verb="received", noun="photo", uuid=first.uuid).first()
+    if sent is None or sent.after.get("content_sha256") != content:
+        raise Conflict(_("This photograph was already sent with other content."), theirs=first)
+    return first
+
+
+def make_ready(photo, made):
+    """Lay down the renditions, pairs of (Rendition, Kept) largest first, and let others see them."""
+    large = made[0][0]
+    with transaction.atomic():
+        for rendition, kept in made:
+            PhotoRendition.objects.update_or_create(
+                photo=photo,
+                size=rendition.size,
+                defaults={
+                    "key": kept.key, "sha256": kept.sha256, "file_bytes": kept.size,
+                    "width": rendition.width, "height": rendition.height,
+                },
+            )  # fmt: skip
+        Photo.objects.filter(pk=photo.pk).update(
+            state=State.READY, refusal="", width=large.width, height=large.height
+        )
+
+
+def refuse_photo(photo, sentence, *, now):
+    """Say why a received photograph cannot be shown. Its row stays; the sweep takes the file a day later."""
+    with transaction.atomic():
+        Photo.objects.filter(pk=photo.pk).update(state=State.REFUSED, refusal=sentence[:300], shared=False)
+        tell_event("refused", photo, build=photo.build, now=now, after={"reason": sentence[:300]})

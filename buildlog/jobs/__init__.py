@@ -1,0 +1,1 @@
+"""Long work, done by one worker beside the pages: photographs, backups, the daily sweep."""

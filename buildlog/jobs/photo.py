@@ -1,0 +1,28 @@
+"""Make the renditions of one photograph that was received."""
+
+from buildlog.actions.photos import make_ready, refuse_photo
+from buildlog.models import Photo
+from buildlog.photos import store
+from buildlog.photos.derive import derive
+from buildlog.photos.refusals import PhotoRefused
+from buildlog.site import clock
+
+
+def make_renditions(job, tell) -> dict:
+    photo = Photo.objects.filter(uuid=job.payload["photo"]).first()
+    if photo is None or photo.state == Photo.State.REFUSED:
+        return {"state": "gone"}
+    with store.scratch_folder() as folder:
+        try:
+            made = derive(store.path_of(store.key_of(photo.sha256)), folder, photo.file_name)
+        except PhotoRefused as refusal:
+            refuse_photo(photo, refusal.sentence, now=clock.now())
+            return {"state": "refused", "reason": refusal.reason}
+        kept = [(each, _kept(each.path)) for each in made]
+    make_ready(photo, kept)
+    return {"state": "ready"}
+
+
+def _kept(path) -> store.Kept:
+    with path.open("rb") as file:
+        return store.store(file, store.RENDITIONS)

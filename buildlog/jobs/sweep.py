@@ -1,0 +1,22 @@
+"""The daily sweep: files that no row names any more, and jobs that ended long ago."""
+
+from dataclasses import asdict
+
+from buildlog.actions.jobs import forget_old_jobs
+from buildlog.photos import sweep
+from buildlog.queries.photos import is_key_named
+from buildlog.site import clock
+
+
+def sweep_files(job, tell) -> dict:
+    count = 0
+
+    def named(key: str) -> bool:
+        nonlocal count
+        count += 1
+        if count % 500 == 0:
+            tell(f"{count} files looked at")
+        return is_key_named(key)
+
+    swept = sweep.sweep(named, now=clock.now().timestamp())
+    return asdict(swept) | {"old_jobs": forget_old_jobs(now=clock.now())}
