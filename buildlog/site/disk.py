@@ -53,13 +53,14 @@ class DiskFullAnswers:
         return self.get_response(request)
 
     def process_exception(self, request, exception):
-        if not _is_disk_full(exception):
+        if not is_disk_full(exception):
             return None
         log.note("upload refused", reason="disk full", free=free_bytes())
         return answer(request, 507)
 
 
-def _is_disk_full(exception: BaseException) -> bool:
+def is_disk_full(exception: BaseException) -> bool:
+    """Say whether an exception means that the disk had no room, whoever met it."""
     if isinstance(exception, OSError):
         return exception.errno in (errno.ENOSPC, errno.EDQUOT)
     if isinstance(exception, OperationalError):
