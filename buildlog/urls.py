@@ -2,5 +2,13 @@
 
 from django.urls import path
 
+from buildlog.views import hull, openings, photos, strakes
+
+BUILD = "builds/<uuid:build_uuid>/"
+
 urlpatterns = [
+    path(BUILD + "hull/", hull.hull, name="hull"),
+    path(BUILD + "openings/<uuid:opening_uuid>/sums/", openings.opening_sums, name="opening-sums"),
+    path(BUILD + "strakes/<uuid:strake_uuid>/", strakes.strake_detail, name="strake-detail"),
+    path(BUILD + "photos/<uuid:photo_uuid>/<str:size>", photos.serve_photo, name="photo-serve"),
 ]

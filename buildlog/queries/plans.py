@@ -46,7 +46,7 @@ def strakes_by_opening(revision, as_of=None, openings=None) -> dict[int, list[St
     plans = PlanStrake.objects.filter(revision=revision).select_related("belt", "strake", "opening")
     if openings is not None:
         plans = plans.filter(opening__in=openings)
-    plans = list(plans.prefetch_related("widths").order_by("position"))
+    plans = list(plans.prefetch_related("widths", "planks__to_frame").order_by("position"))
     states = states_of_strakes([plan.strake_id for plan in plans], as_of)
     found: dict[int, list[StrakeOfPlan]] = {}
     for plan in plans:

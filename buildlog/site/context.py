@@ -14,4 +14,14 @@ def page(request):
         "site_url": settings.SITE_URL,
         "request_id": getattr(request, "id", ""),
         "now": getattr(request, "now", None),
+        "build_head": _build_head(request),
     }
+
+
+def _build_head(request):
+    """Return the head of the build on show; imported late, since the settings name this file before apps load."""
+    if not hasattr(request, "visit"):
+        return None
+    from buildlog.drawn.heads import head_of
+
+    return head_of(request)

@@ -9,6 +9,8 @@
 {% term "stealer" %}                          the word, a tap opens its line (inside <div class="para">)
 """
 
+from fractions import Fraction
+
 from django import template
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
@@ -61,11 +63,13 @@ def fraction(shown: FractionText | None) -> str | SafeString:
 
 @register.simple_tag
 def full_size(
-    value_nm: int | None, scale: Scale | None, mark: str = "″", feet: bool = False
+    value_nm: int | None, scale: Scale | Fraction | None, mark: str = "″", feet: bool = False
 ) -> str | SafeString:
     """A model length in nanometres as inches of the real vessel; a dash where the scale is not known."""
     if value_nm is None or scale is None:
         return NOTHING
+    if isinstance(scale, Fraction):
+        scale = Scale(scale.numerator, scale.denominator)
     return _built(show_full_size(from_nm(value_nm), scale, feet=feet), mark)
 
 

@@ -1,0 +1,85 @@
+"""One build as it stands, read once a page: the plan in force, every opening's strakes, what comes next."""
+
+import zoneinfo
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from buildlog.measuring.reviews import review_of
+from buildlog.models import Build, Opening, PlanRevision, Station
+from buildlog.queries.next_strake import Next, next_of
+from buildlog.queries.plans import StrakeOfPlan, openings_of, revision_in_force, strakes_by_opening
+
+
+@dataclass
+class StandingHull:
+    """What head, strip, map and tables are all made from; ``as_of`` shows what was known at a moment."""
+
+    build: Build
+    as_of: object = None
+    _reviews: dict = field(default_factory=dict)
+
+    @cached_property
+    def revision(self) -> PlanRevision | None:
+        return revision_in_force(self.build, self.as_of)
+
+    @cached_property
+    def openings(self) -> list[Opening]:
+        return openings_of(self.build)
+
+    @cached_property
+    def strakes(self) -> dict[int, list[StrakeOfPlan]]:
+        return strakes_by_opening(self.revision, as_of=self.as_of) if self.revision else {}
+
+    @cached_property
+    def stations(self) -> list[Station]:
+        """All stations, forward to aft."""
+        return list(self.build.stations.select_related("frame").order_by("position"))
+
+    @cached_property
+    def day(self):
+        """The day this hull is shown as of: the date asked for, else the last session's, else none."""
+        if self.as_of is not None:
+            return self.as_of.astimezone(zoneinfo.ZoneInfo(self.build.time_zone)).date()
+        last = self.build.sessions.order_by("-local_date").values_list("local_date", flat=True).first()
+        return last
+
+    @cached_property
+    def frame_places(self) -> dict[int, int]:
+        """Where each frame stands, by its number, for those whose place is known."""
+        rows = self.build.frames.filter(x_nm__isnull=False)
+        return dict(rows.values_list("number", "x_nm"))
+
+    @cached_property
+    def next(self) -> Next | None:
+        return next_of(self.openings, self.strakes) if self.revision else None
+
+    @property
+    def layer(self) -> int:
+        """The layer being planked: that of the next strake, else the outermost that has strakes."""
+        if self.next:
+            return self.next.opening.layer
+        layers = [o.layer for o in self.openings if self.strakes.get(o.pk)]
+        return max(layers, default=1)
+
+    def openings_here(self) -> list[Opening]:
+        """The openings of the layer being planked, port first."""
+        return [o for o in self.openings if o.layer == self.layer and self.strakes.get(o.pk)]
+
+    def review(self, opening):
+        if opening.pk not in self._reviews:
+            self._reviews[opening.pk] = review_of(opening, self.as_of)
+        return self._reviews[opening.pk]
+
+    def widest_station(self) -> Station | None:
+        """Dead flat where one is named, else the station whose planned widths come to most."""
+        if not self.stations:
+            return None
+        flat = next((s for s in self.stations if s.is_dead_flat), None)
+        return flat or max(self.stations, key=self._planned_at)
+
+    def _planned_at(self, station) -> int:
+        rows = [s for o in self.openings_here() for s in self.strakes[o.pk]]
+        return sum(s.widths[station.pk].width_nm for s in rows if station.pk in s.widths)
+
+    def is_next(self, strake: StrakeOfPlan) -> bool:
+        return bool(self.next) and strake.plan.pk == self.next.strake.plan.pk

@@ -1,0 +1,47 @@
+"""The Hull room: where the planks lie, and where the two runs are heading."""
+
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
+
+from buildlog.access import build_to_read
+from buildlog.drawn.drift_lines import drift_lines_of
+from buildlog.drawn.heads import standing_hull
+from buildlog.drawn.hulls import StandingHull
+from buildlog.drawn.plank_maps import hull_drawn
+from buildlog.drawn.progress import progress_of
+from buildlog.drawn.tables import deviation_table
+from buildlog.forms.hull import KnownOnForm
+from buildlog.pictures.plank_map import plank_map
+
+CUTS = (328, 760, 1178)
+
+
+@require_safe
+def hull(request, build_uuid):
+    visit = build_to_read(request, build_uuid)
+    form = KnownOnForm(request.GET or None)
+    as_of = form.moment(visit.build)
+    standing = StandingHull(visit.build, as_of) if as_of else standing_hull(visit)
+    context = hull_context(standing)
+    return render(request, "hull/detail.html", {"visit": visit, "day_form": form, "known_on": as_of, **context})
+
+
+def hull_context(standing) -> dict:
+    """Return what the Hull page shows of a hull, as it stands or as it was known."""
+    openings = [(o, standing.review(o)) for o in standing.openings_here()]
+    drawn = hull_drawn(standing)
+    return {
+        "openings": [(o, review) for o, review in openings if review],
+        "map": _map(drawn, openings) if drawn else None,
+        "drifts": [(o, r, drift_lines_of(standing, o, r)) for o, r in openings if r and r.hung],
+        "tables": [(o, deviation_table(standing, o)) for o, review in openings],
+        "progress": progress_of(standing),
+        "day": standing.day,
+    }
+
+
+def _map(drawn, openings):
+    summary = " ".join(review.sentence for _o, review in openings if review)
+    summary = summary or _("The hull as planned.")
+    return [(width, plank_map(drawn, width, summary=summary)) for width in CUTS]
