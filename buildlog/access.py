@@ -77,9 +77,12 @@ def builds_of(account):
     return Build.objects.filter(memberships__account=account).order_by("-created_at", "-pk")
 
 
-def of_build(queryset, build, **lookup):
-    """Return the one row of ``queryset`` that belongs to ``build``, or 404 as for a row that is not there."""
-    row = queryset.filter(build=build, **lookup).first()
+def of_build(queryset, build, lookup="build", **fields):
+    """Return the one row of ``queryset`` that belongs to ``build``, or 404 as for a row that is not there.
+
+    ``lookup`` is the way from the row to its build: "build", or "opening__build" for a strake.
+    """
+    row = queryset.filter(**{lookup: build}, **fields).first()
     if row is None:
         raise Http404
     return row
