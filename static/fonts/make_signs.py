@@ -19,7 +19,9 @@ BEARING = 24
 SQUARE = 0.86 * CAP
 DISC = 0.98 * CAP
 DIAMOND = 1.18 * CAP
-STROKE = 74
+# The crossed ring stands among letters as a station's name, so it is as large as a round capital looks.
+RING = 1.14 * CAP
+STROKE = 72
 # Seconds from 1904 to 1 January 2026, so that the same script always writes the same bytes.
 DRAWN_ON = 2_082_844_800 + 1_767_225_600
 
@@ -82,13 +84,13 @@ def triangle(pen, points_up):
 
 
 def crossed_ring(pen):
-    centre, radius = BEARING + DISC / 2, DISC / 2
+    centre, radius = BEARING + RING / 2, RING / 2
     circle(pen, centre, radius)
     circle(pen, centre, radius - STROKE, clockwise=False)
     reach = (radius - STROKE / 2) * math.sqrt(0.5)
     for slope in (1, -1):
         bar(pen, (centre - reach, MIDDLE - slope * reach), (centre + reach, MIDDLE + slope * reach), STROKE)
-    return DISC
+    return RING
 
 
 def tick(pen):

@@ -16,7 +16,7 @@ ICONS = (("icon-180", 180, 18), ("icon-192", 192, 16), ("icon-512", 512, 42), ("
 
 def planks(size, margin):
     """Yield (number, left, top, width, height) of the five planks on a square of this size."""
-    seam = (size - 2 * margin) * 0.06
+    seam = (size - 2 * margin) * 0.04
     width = (size - 2 * margin - 4 * seam) / 5
     top = margin + (size - 2 * margin) * 0.06
     for number in range(5):
@@ -28,7 +28,7 @@ def svg():
     ground = f'<path d="M0 0h64v64H0z" fill="{SHEET}"/>'
     rows = ['<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 64 64">', ground]
     for number, left, top, width, height in planks(64, 5):
-        line = 2.5 if number == NEXT else 0
+        line = 1.6 if number == NEXT else 0
         left, top, width, height = left + line / 2, top + line / 2, width - line, height - line
         box = f'x="{left:.2f}" y="{top:.2f}" width="{width:.2f}" height="{height:.2f}"'
         paint = f'fill="{WASH}" stroke="{INK}" stroke-width="{line}"' if line else f'fill="{INK}"'
@@ -44,7 +44,7 @@ def png(size, margin):
     for number, left, top, width, height in planks(large, margin * 4):
         box = (left, top, left + width, top + height)
         if number == NEXT:
-            pen.rectangle(box, fill=WASH, outline=INK, width=max(4, large // 26))
+            pen.rectangle(box, fill=WASH, outline=INK, width=max(4, round(width * 0.15)))
         else:
             pen.rectangle(box, fill=INK)
     return image.resize((size, size), Image.Resampling.LANCZOS)
