@@ -42,6 +42,7 @@ MIDDLEWARE = [
     # The policy stands before everything that may answer by itself.
     "csp.middleware.CSPMiddleware",
     "buildlog.site.headers.PrivateByDefault",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "buildlog.site.bounds.BodyBound",
@@ -54,7 +55,6 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "buildlog.site.sessions.ClosedByDefault",
     "django.contrib.messages.middleware.MessageMiddleware",
-    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "buildlog.site.disk.DiskFullAnswers",
 ]
 ROOT_URLCONF = "buildlog.urls"

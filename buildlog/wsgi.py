@@ -2,8 +2,11 @@
 
 import os
 
-from django.core.wsgi import get_wsgi_application
+import django
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "buildlog.settings")
+django.setup(set_prefix=False)
 
-application = get_wsgi_application()
+from buildlog.site.requests import Handler  # noqa: E402 - the settings come first.
+
+application = Handler()

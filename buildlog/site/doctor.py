@@ -193,6 +193,6 @@ def address() -> Finding:
     return Finding(
         "address",
         WELL,
-        f"{settings.SITE_URL}: over http anybody on the same network can read along, and a phone out of "
-        "reach cannot open the pages again. Keep it inside your own network, or set SITE_URL to an https address.",
+        f"{settings.SITE_URL}: over http anybody on the same network can read along, and a phone out "
+        "of reach cannot open the pages again. Keep it inside your own network, or set SITE_URL to https.",
     )

@@ -7,7 +7,7 @@ import secrets
 import zoneinfo
 from pathlib import Path
 from typing import Any
-from urllib.parse import unquote, urlsplit
+from urllib.parse import SplitResult, unquote, urlsplit
 
 import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
@@ -36,13 +36,24 @@ def read_data_dir(default: Path) -> Path:
 
 def read_site_url() -> str:
     """Return the address people use, without a slash at its end; its scheme decides the cookies."""
-    url = os.environ.get("SITE_URL", "http://localhost:8000").strip().rstrip("/")
-    parts = urlsplit(url)
+    url = (os.environ.get("SITE_URL") or "http://localhost:8000").strip().rstrip("/")
+    parts = _parts(url)
     if parts.scheme not in ("http", "https") or not parts.hostname or parts.path or parts.query:
         raise ImproperlyConfigured(
             f"SITE_URL {url!r} is not an address such as https://log.example.org or http://192.168.1.20:8000."
         )
     return url
+
+
+def _parts(url: str) -> SplitResult:
+    """Return the parts of an address; one that cannot be taken apart has none of them."""
+    try:
+        parts = urlsplit(url)
+        # Only asking for the port shows that it is no number.
+        parts.port  # noqa: B018
+    except ValueError:
+        return SplitResult("", "", "", "", "")
+    return parts
 
 
 def read_time_zone() -> str:
@@ -133,7 +144,7 @@ def read_email() -> dict[str, Any]:
     url = os.environ.get("EMAIL_URL", "").strip()
     if not url:
         return {"EMAIL_BACKEND": "django.core.mail.backends.dummy.EmailBackend"}
-    parts = urlsplit(url)
+    parts = _parts(url)
     if parts.scheme == "console":
         return {"EMAIL_BACKEND": "django.core.mail.backends.console.EmailBackend"}
     if parts.scheme not in ("smtp", "smtps") or not parts.hostname:

@@ -15,8 +15,11 @@ request_id: ContextVar[str] = ContextVar("request_id", default="")
 
 # Whatever stands after these folders opens something to whoever holds it.
 _AFTER_A_DOOR = re.compile(r"(/(?:club|invite|card|sign-in|start|reset)/)[^/\s\"'<>?]+")
-# Anything else that is long enough to be a secret. Uuids name rows and open nothing, so they stay readable.
-_LONG = re.compile(r"(?<![\w/.-])[A-Za-z0-9_-]{32,}(?![\w-])|(?<=/)[A-Za-z0-9_-]{22,}(?![\w-])")
+# Anything else that is long enough to be a secret and holds a capital or a figure, as every random text of
+# that length does. Uuids name rows and open nothing, so they stay readable.
+_LONG = re.compile(
+    r"(?<![\w-])(?=[a-z_-]*[A-Z0-9])(?:(?<!/)[A-Za-z0-9_-]{32,}|(?<=/)[A-Za-z0-9_-]{22,})(?![\w-])"
+)
 _UUID = re.compile(r"[0-9a-fA-F]{8}(-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
 _SECRET_FIELD = re.compile(
     r"(?i)\b((?:session|sessionid|csrf|csrftoken|csrfmiddlewaretoken|password\w*|token|key|secret|cookie)"
@@ -94,6 +97,7 @@ def configuration(folder: Path) -> dict[str, Any]:
             # Every refused page is in the log already, as a request with its status.
             "django.request": {"level": "ERROR", "propagate": True},
             "django.security.csrf": {"level": "ERROR", "propagate": True},
+            "django.security.DisallowedHost": {"level": "CRITICAL", "propagate": True},
             "django.server": {"level": "WARNING", "handlers": [], "propagate": True},
         },
     }

@@ -4,10 +4,32 @@ import logging
 import secrets
 import time
 
+from django.core.handlers.wsgi import WSGIHandler, WSGIRequest
+
 from . import log
 from .clock import now
 
 HEADER = "X-Request-Id"
+
+
+class Request(WSGIRequest):
+    """A request whose content type may be anything.
+
+    Django looks the charset up before any of our code runs, and lets a NUL in it (`charset*=''%00`) through
+    as an exception that no page answers.
+    """
+
+    def _set_content_type_params(self, meta):
+        try:
+            super()._set_content_type_params(meta)
+        except ValueError:
+            self.content_type, self.content_params = "", {}
+
+
+class Handler(WSGIHandler):
+    """Django's application with our request."""
+
+    request_class = Request
 
 
 class RequestNotes:

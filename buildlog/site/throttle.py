@@ -66,17 +66,21 @@ def take_all(wanted: list[tuple[Bucket, str]], now: datetime) -> int:
         Throttle.objects.bulk_create(fresh, ignore_conflicts=True)
         rows = list(Throttle.objects.select_for_update().filter(key__in=buckets).order_by("key"))
         wait = max((_refill(row, buckets[row.key], now) for row in rows), default=0)
-        if wait == 0:
-            for row in rows:
-                row.tokens -= 1
-            Throttle.objects.bulk_update(rows, ["tokens", "at"])
+        for row in rows:
+            row.tokens -= 0 if wait else 1
+        # A refused try is written too: it moves a row on whose time lies ahead since the clock was set back.
+        Throttle.objects.bulk_update(rows, ["tokens", "at"])
     return wait
 
 
 def wait_for(bucket: Bucket, subject: str, now: datetime) -> int:
     """Return the seconds until there is a try, taking none."""
     row = Throttle.objects.filter(key=_key(bucket, subject)).first()
-    return _refill(row, bucket, now) if row else 0
+    if row is None:
+        return 0
+    if row.at > now:
+        Throttle.objects.filter(pk=row.pk).update(at=now)
+    return _refill(row, bucket, now)
 
 
 def _refill(row: Throttle, bucket: Bucket, now: datetime) -> int:
