@@ -1,1 +1,3 @@
-"""From rows and reviews to what the pictures are told: one file a picture. Views call this room; it reads only."""
+"""From rows and reviews to what the pictures are told: one file a picture. Views call this room; it reads
+only.
+"""

@@ -11,7 +11,9 @@ ROOMS = ["bench", "hull", "plan", "log", "shed"]
 
 
 def head_of(request):
-    """Return the head of the build that ``buildlog.access`` let this request see; made when a page asks for it."""
+    """Return the head of the build that ``buildlog.access`` let this request see; made when a page asks for
+    it.
+    """
     visit = getattr(request, "visit", None)
     return SimpleLazyObject(lambda: _head(request, visit)) if visit else None
 
@@ -29,10 +31,8 @@ def _head(request, visit):
     phone = strip_of(hull, PHONE, "strip-phone")
     return {
         "name": build.name,
-        "url": reverse("bench", args=[build.uuid]),
         "scale_text": build.scale_text,
         "plan_text": _plan_text(hull, build),
-        "plan_short": _plan_text(hull, build, short=True),
         "next_text": hull.next.label if hull.next else "",
         "next_side": hull.next.side if hull.next else "",
         "waiting_text": "",
@@ -45,13 +45,12 @@ def _head(request, visit):
 PLANKING = {"hull", "plan"}
 
 
-def _plan_text(hull, build, short=False) -> str:
+def _plan_text(hull, build) -> str:
     if build.photographs_only:
         return ""
     if hull.revision is None:
         return _("no plan yet")
-    text = _("Revision %(number)d") if short else _("Revision %(number)d in force")
-    return text % {"number": hull.revision.number}
+    return _("Revision %(number)d in force") % {"number": hull.revision.number}
 
 
 def _room(request, build, key) -> dict:

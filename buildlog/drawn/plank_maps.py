@@ -50,8 +50,8 @@ def steps_mm(hull, openings) -> tuple[float, float, float]:
     ]
     if not limits:
         return USUAL_STEPS_MM
-    widest = max(limits)
-    return tuple(round(widest * share, 2) or 0.01 * n for n, share in enumerate(STEP_SHARES, start=1))
+    hundredths = [int(max(limits) * share * 100) for share in STEP_SHARES]
+    return tuple(max(step, n) / 100 for n, step in enumerate(hundredths, start=1))
 
 
 def _opening(hull, opening, stations, plain) -> HullOpening:
@@ -66,7 +66,9 @@ def _opening(hull, opening, stations, plain) -> HullOpening:
 
 
 def deviations(review) -> dict[str, dict[str, float]]:
-    """Return how far each hung strake is off the width it was cut to, by label and station, where it was read."""
+    """Return how far each hung strake is off the width it was cut to, by label and station, where it was
+    read.
+    """
     found: dict[str, dict[str, float]] = {}
     for station in review.stations if review else ():
         for point in (*station.wale_drift, *station.keel_drift):

@@ -5,6 +5,8 @@ from django.utils.translation import gettext as _
 from buildlog.models import NM_PER_MM
 from buildlog.pictures.strip import Plank, Side, strip
 
+from .progress import strakes_counted
+
 DESK, PHONE = 1216, 360
 
 
@@ -49,7 +51,7 @@ def summary_of(hull) -> str:
     """Return the strip in one sentence: what hangs on each side, and what is next."""
     said = []
     for opening in hull.openings_here():
-        strakes = hull.strakes[opening.pk]
+        strakes = strakes_counted(hull, opening)
         said.append(
             _("%(hung)d of %(all)d %(side)s strakes hung")
             % {"hung": sum(s.is_hung for s in strakes), "all": len(strakes), "side": _(opening.side)}

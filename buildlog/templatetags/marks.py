@@ -139,6 +139,13 @@ def verdict_word(verdict: str) -> str:
 
 
 @register.filter
+def after_verdict(sentence: str, verdict: str) -> str:
+    """The sentence without the verdict's own word in front, for a place where that word is the heading."""
+    word = f"{VERDICT_WORDS.get(verdict, '')}. "
+    return sentence.removeprefix(word)
+
+
+@register.filter
 def stamp_word(stamp: str) -> str:
     return str(STAMP_WORDS.get(stamp, stamp))
 

@@ -12,9 +12,11 @@ from buildlog.drawn.plank_maps import hull_drawn
 from buildlog.drawn.progress import progress_of
 from buildlog.drawn.tables import deviation_table
 from buildlog.forms.hull import KnownOnForm
+from buildlog.pictures.drawing import three_cuts
 from buildlog.pictures.plank_map import plank_map
 
 CUTS = (328, 760, 1178)
+NARROW = 328
 
 
 @require_safe
@@ -33,7 +35,7 @@ def hull_context(standing) -> dict:
     drawn = hull_drawn(standing)
     return {
         "openings": [(o, review) for o, review in openings if review],
-        "map": _map(drawn, openings) if drawn else None,
+        "map": _map(standing, drawn, openings) if drawn else None,
         "drifts": [(o, r, drift_lines_of(standing, o, r)) for o, r in openings if r and r.hung],
         "tables": [(o, deviation_table(standing, o)) for o, review in openings],
         "progress": progress_of(standing),
@@ -41,7 +43,11 @@ def hull_context(standing) -> dict:
     }
 
 
-def _map(drawn, openings):
-    summary = " ".join(review.sentence for _o, review in openings if review)
-    summary = summary or _("The hull as planned.")
-    return [(width, plank_map(drawn, width, summary=summary)) for width in CUTS]
+def _map(standing, drawn, openings):
+    """Return both sides for a desk; on a phone the side being worked, drawn as large as the phone allows."""
+    summary = " ".join(review.sentence for _o, review in openings if review) or _("The hull as planned.")
+    side = standing.next.side if standing.next else drawn.sides[0].side
+    narrow = hull_drawn(standing, sides=[side])
+    return three_cuts([
+        plank_map(drawn if width > NARROW else narrow, width, summary=summary) for width in CUTS
+    ])  # fmt: skip
