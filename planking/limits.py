@@ -101,7 +101,7 @@ def counts_that_fit(
 ) -> CountRange:
     """Return the fewest and most strakes of equal width that fill a girth within the limits.
 
-    n fits when n low <= girth - (n + 1) g <= n high, g the seam (n seams where one edge is open), so n is from
+    n fits when n low <= girth - (n + 1) g <= n high, g the seam (n seams where one edge is open): n is from
     (girth - g) / (high + g) rounded up and (girth - g) / (low + g) rounded down; `high` is the stock's width
     where that is less. Without seams: ceil(girth / high) and floor(girth / low). Derived here.
 
@@ -127,7 +127,7 @@ def counts_that_fit(
 def warn_of_widths(
     at: str, widths_mm: tuple[Fraction, ...], limits: WidthLimits, counts: CountRange, full_words: str
 ) -> tuple[WidthWarning, ...]:
-    """Return a warning for each rule that a run of widths at a station breaks; the worst strake speaks for it.
+    """Return a warning for each rule that the widths at a station break; the worst strake speaks for it.
 
     `full_words` is what the full width is called ("the full width", "the widest").
 

@@ -16,7 +16,6 @@ from planking.scales import Scale
 from planking.shown_lengths import show_full_size, show_mm
 from planking.units import Number, exact_mm
 
-
 Verdict = Literal["fits", "too narrow", "too wide"]
 
 

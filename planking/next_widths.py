@@ -13,6 +13,9 @@ from planking.units import Number, exact_mm
 SHOWN_STEP = Fraction(1, 100)
 """Widths are read off calipers to 0.01 mm, so a sum in words tells what this step leaves."""
 
+MOST_STRAKES = 500
+"""No hull has so many on a side; a greater number is a slip."""
+
 
 @dataclass(frozen=True)
 class StationGap:
@@ -126,8 +129,8 @@ def _refuse_twins(stations: Sequence[StationGap]) -> None:
 def _divide(station: StationGap, seams: _Seams) -> tuple[Fraction, ...]:
     """The exact widths at one station; what is out of reason is refused by the station's name."""
     count, field = station.strakes_left, f"gap at {station.name}"
-    if isinstance(count, bool) or not isinstance(count, int) or count < 1:
-        raise refusal(f"strakes left at {station.name}", "must be a whole number of 1 or more")
+    if isinstance(count, bool) or not isinstance(count, int) or not 1 <= count <= MOST_STRAKES:
+        raise refusal(f"strakes left at {station.name}", f"must be a whole number from 1 to {MOST_STRAKES}")
     gap = exact_mm(station.gap_mm, field=field)
     taken = seams.number(count) * seams.each_mm
     if gap <= 0:
@@ -176,19 +179,19 @@ def _division_in_words(station: StationGap, run: tuple[Fraction, ...], seams: _S
     gap, number = exact_mm(station.gap_mm), seams.number(len(run))
     words = show_mm(gap)
     if seams.each_mm:
-        words = f"({words} − {number} × {show_mm(seams.each_mm)})"
+        words = f"({words} − {number} × {_seam_in_words(seams.each_mm)})"
     if station.shares:
         whole = sum(exact_mm(share) for share in station.shares)
         return (
             f"{words} × {_plain(exact_mm(station.shares[0]))} / {_plain(Fraction(whole))} = {show_mm(run[0])}"
         )
     width = _shown(run[0])
-    left = _shown(gap) - number * _shown(seams.each_mm) - len(run) * width
+    left = _shown(gap) - number * Fraction(_seam_in_words(seams.each_mm)) - len(run) * width
     return f"{words} / {len(run)} = {show_mm(width)}{_left_in_words(left)}"
 
 
 def _left_in_words(left: Fraction) -> str:
-    return f", {show_mm(abs(left))} {'over' if left > 0 else 'short'}" if left else ""
+    return f", {show_mm(abs(left))} {'over' if left > 0 else 'short'}" if _shown(left) else ""
 
 
 def _over_in_words(gap: Fraction, given: tuple[Fraction, ...], taken: Fraction) -> str:
@@ -205,6 +208,13 @@ def _over_in_words(gap: Fraction, given: tuple[Fraction, ...], taken: Fraction) 
     left = _shown(gap) - parts.marks_mm[-1]
     verdict = _left_in_words(left) or ", as it should be"
     return f"{words}{seams} = {show_mm(parts.marks_mm[-1])}, gap {show_mm(gap)}{verdict}"
+
+
+def _seam_in_words(seam: Fraction) -> str:
+    """A seam is so thin and comes so often that it is told to four places where two would not hold it."""
+    return next(
+        (show_mm(seam, places) for places in (2, 3) if round(seam * 10**places) == seam * 10**places), ""
+    ) or (show_mm(seam, 4))
 
 
 def _shown(value: Fraction) -> Fraction:
