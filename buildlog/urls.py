@@ -4,11 +4,41 @@ for.
 
 from django.urls import path
 
+from buildlog.site import health
 from buildlog.views import hull, log, openings, photos, strakes
+
+handler400 = "buildlog.site.errors.bad_request"
+handler403 = "buildlog.site.errors.forbidden"
+handler404 = "buildlog.site.errors.not_found"
+handler500 = "buildlog.site.errors.failed"
 
 BUILD = "builds/<uuid:build_uuid>/"
 
 urlpatterns = [
+    path("", builds.home, name="home"),
+    path("sign-in/", accounts.sign_in, name="sign-in"),
+    path("sign-out/", accounts.sign_out, name="sign-out"),
+    path("once/<str:token>/", one_time_links.use, name="one-time-link"),
+    path("account/", accounts.detail, name="account-detail"),
+    path("account/name/", accounts.rename, name="account-rename"),
+    path("account/theme/", accounts.theme, name="account-theme"),
+    path("account/password/", accounts.password, name="account-password"),
+    path("builds/", builds.build_list, name="build-list"),
+    path("builds/new/", builds.build_new, name="build-new"),
+    path(BUILD + "name/", builds.build_name, name="build-name"),
+    path(BUILD + "scale/", builds.build_scale, name="build-scale"),
+    path(BUILD + "sides/", builds.build_sides, name="build-sides"),
+    path(BUILD + "stations/count/", stations.station_count, name="station-count"),
+    path(BUILD + "stations/names/", stations.station_names, name="station-names"),
+    path(BUILD + "first-run/back/<str:page>/<str:side>/", first_run.back, name="first-run-back"),
+    path(BUILD + "first-plan/", first_plans.answer, name="first-plan"),
+    path(BUILD + "first-plan/planking/", first_plans.planking, name="first-plan-planking"),
+    path(BUILD + "first-plan/gaps/<str:side>/", first_plans.gaps, name="first-plan-gaps"),
+    path(BUILD + "first-plan/gaps/<str:side>/skip/", first_plans.skip_gaps, name="first-plan-skip"),
+    path(BUILD + "first-plan/leave/", first_plans.leave, name="first-plan-leave"),
+    path(BUILD + "first-plan/put-in-force/", first_plans.put, name="first-plan-put"),
+    path(BUILD + "first-plan/go/", first_plans.put_and_go, name="first-plan-go"),
+    path("healthz", health.healthz, name="healthz"),
     path(BUILD + "log/", log.log, name="log"),
     path(BUILD + "hull/", hull.hull, name="hull"),
     path(BUILD + "openings/<uuid:opening_uuid>/sums/", openings.opening_sums, name="opening-sums"),

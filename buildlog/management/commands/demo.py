@@ -3,6 +3,7 @@ import shutil
 from django.conf import settings
 from django.core.management import call_command
 
+from buildlog.actions.accounts import make_account
 from buildlog.actions.one_time_links import Purpose, make_one_time_link
 from buildlog.models import Account, Build
 from buildlog.site import serving
@@ -13,6 +14,8 @@ from . import serve
 
 # The key keeps what it is, so that browsers signed in before --reset are told so and not confused.
 KEPT = {"secret_key", "serving.lock"}
+# The invented builder of the sample hull.
+SAMPLE_BUILDER = "Tobin"
 
 
 class Command(serve.Command):
@@ -32,7 +35,8 @@ class Command(serve.Command):
     def fill(self, options) -> None:
         if not Build.objects.exists():
             self.say("Loading the sample hull ...")
-            call_command("load_sample", stdout=self.stdout)
+            account = Account.objects.first() or make_account(SAMPLE_BUILDER)
+            call_command("load_sample", account.sign_in_name, stdout=self.stdout)
 
     def tell(self, place: serving.Place, options) -> str:
         account = Account.objects.filter(is_active=True).order_by("pk").first()
