@@ -5,7 +5,19 @@ for.
 from django.urls import path
 
 from buildlog.site import health
-from buildlog.views import hull, log, openings, photos, strakes
+from buildlog.views import (
+    accounts,
+    builds,
+    first_plans,
+    first_run,
+    hull,
+    log,
+    one_time_links,
+    openings,
+    photos,
+    stations,
+    strakes,
+)
 
 handler400 = "buildlog.site.errors.bad_request"
 handler403 = "buildlog.site.errors.forbidden"
