@@ -269,8 +269,20 @@ class Opening:
         )
 
     def gaps_at(self, station: str) -> tuple[GapReading, ...]:
-        """Return the gap readings of a station in the order they were given, the latest last."""
-        return tuple(gap for gap in self.gaps if gap.station == station)
+        """Return the gap readings of a station in the order they were given, the latest last.
+
+        One read over a plank that has been taken off since says nothing of the gap now, and is left out.
+        """
+        return self._gaps_by_station.get(station, ())
+
+    @cached_property
+    def _gaps_by_station(self) -> Mapping[str, tuple[GapReading, ...]]:
+        hung = {strake.label for strake in self.strakes if strake.is_hung}
+        found: dict[str, list[GapReading]] = {}
+        for gap in self.gaps:
+            if gap.hung <= hung:
+                found.setdefault(gap.station, []).append(gap)
+        return {name: tuple(gaps) for name, gaps in found.items()}
 
     def seams_hung(self, station: str, hung: Iterable[str] | None = None) -> int:
         """Return how many seams the hung strakes have closed at a station; a fixed line fitted tight is

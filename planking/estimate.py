@@ -1,0 +1,346 @@
+"""One ledger an opening: every reading a row, every unknown weighed by all of them together.
+
+Shared by all stations: the zero z of each instrument epoch and its creep d from strake to strake, the mean
+seam gamma, the common habit mu and that of each run nu, and b_i, the common error of cut i. Own to a
+station: its girth G, its local habit eta, the cutting error c_i there and the scatter s_i of its seams.
+
+    width taken     a = aim + mu + nu_run + b_i + eta + c_i
+    width read      a + z + d_2 + .. + d_j          (strake j of that epoch)
+    gap read        G - sum (a + gamma + s)  [+ z]
+    edge read       sum (a + gamma + s)      [+ z]
+    zero check      z
+
+Given the shared unknowns the stations are independent, so each is eliminated alone and only the shared ones
+are solved together (LOOP 1): K = Hl Pl Hl' + R, T = K^-1 Hv, A = Pv^-1 + zero rows + sum Hv' T, C = A^-1.
+All unknowns are Gaussian and all rows linear; lengths in mm.
+"""
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from planking.ledger_groups import Group, Habits, doubts_of, groups_of, seam_marks, steps_of
+from planking.ledger_rows import U_UNKNOWN_MM, Rows, rows_of
+from planking.opening import Opening
+from planking.scatter import Scatter, scatter_of
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+
+U_PRIOR_MM = 1e-6
+SLIP = 3.5
+"""A reading further than this from what all others say of it is a slip (LOOP 3, chosen there by
+simulation)."""
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is believed of one length, and its standard doubt."""
+
+    mean_mm: float
+    u_mm: float
+
+
+@dataclass(frozen=True)
+class Question:
+    """Lengths asked of the ledger, one a station: const + shared . v + girth G + local eta + cuts . c +
+    seams . s."""
+
+    const: "Array"
+    shared: "Array"
+    girth: float
+    local: "Array"
+    cuts: "Array"
+    seams: "Array"
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What the ledger says of one question at every station, with the covariance between stations."""
+
+    mean: "Array"
+    covariance: "Array"
+
+    @property
+    def u(self) -> "Array":
+        """Return the standard doubts."""
+        import numpy as np
+
+        return np.sqrt(np.maximum(np.diagonal(self.covariance), 0.0))
+
+
+@dataclass(frozen=True)
+class Ledger:
+    """A solved ledger. `shared` and `covariance` are the shared unknowns after all rows were weighed."""
+
+    opening: Opening
+    rows: Rows
+    scatter: Scatter
+    habits: Habits
+    groups: tuple[Group, ...]
+    residual: "Array"
+    weighed: "Array"
+    before: "Array"
+    shared: "Array"
+    covariance: "Array"
+    slips: tuple[tuple[str, str], ...] = field(default=())
+
+    def answer(self, question: Question) -> Answer:
+        """Return the answer at every station: w = hl Pl Hl' K^-1, d = hv - w Hv, var = own + d C d' (LOOP
+        1)."""
+        import numpy as np
+
+        count = len(question.const)
+        mean, own, d = np.zeros(count), np.zeros(count), np.zeros((count, len(self.shared)))
+        step = self.shared - self.before
+        for group in self.groups:
+            at = group.stations
+            asked = _own_part(question, at)
+            carried = (asked * group.prior) @ group.own.T
+            w = carried @ group.inverse
+            d[at] = question.shared[at] - w @ group.shared
+            mean[at] = question.const[at] + question.shared[at] @ self.before
+            mean[at] += question.girth * self.rows.girth[at]
+            mean[at] += np.einsum("sm,sm->s", w, self.residual[at]) + d[at] @ step
+            own[at] = np.einsum("sl,sl->s", asked * group.prior, asked) - np.einsum("sm,sm->s", w, carried)
+        return Answer(mean, d @ self.covariance @ d.T + np.diag(own))
+
+    def zero(self, epoch: str) -> Known:
+        """Return what the whole log says of the zero of an instrument epoch."""
+        return self._known([one.name for one in self.opening.epochs].index(epoch))
+
+    @property
+    def seam(self) -> Known:
+        """Return what the whole log says of the mean seam."""
+        return self._known(len(self.opening.epochs))
+
+    def habit(self, run: str) -> Known:
+        """Return the habit of a run: how much wider than aimed at its strakes come out."""
+        import numpy as np
+
+        h = np.zeros(len(self.shared))
+        h[self.column("mu")] = 1.0
+        if run in ("wale", "keel"):
+            h[self.column(run)] = 1.0
+        return Known(float(h @ self.shared), float(h @ self.covariance @ h) ** 0.5)
+
+    def column(self, name: str) -> int:
+        """Return the place of a shared unknown: seam, mu, wale, keel, or the first of the cuts."""
+        return len(self.opening.epochs) + ("seam", "mu", "wale", "keel", "cuts").index(name)
+
+    def _known(self, index: int) -> Known:
+        return Known(float(self.shared[index]), max(0.0, float(self.covariance[index, index])) ** 0.5)
+
+
+def ledger(opening: Opening, habits: Habits | None = None) -> Ledger:
+    """Return the ledger of an opening, slips found and taken less seriously.
+
+    A reading that stands more than 3.5 of its doubts from what all others say is kept with ten times its
+    doubt, one at a time, and named in `slips`; it is never dropped (LOOP 3).
+
+    >>> from planking.opening import GapReading, Station, Strake
+    >>> strakes = tuple(Strake(label, "wale", {"D": 5.0}) for label in "123")
+    >>> one = Opening("port", (Station("D"),), strakes, gaps=(GapReading("D", 14.9, frozenset(), 0.05),))
+    >>> round(float(room(ledger(one)).mean[0]), 2)
+    14.78
+    """
+    rows = rows_of(opening)
+    found: list[tuple[str, str]] = []
+    solved = solve(opening, rows, habits)
+    for _ in range(5):
+        slip = worst_slip(solved)
+        if slip is None:
+            break
+        rows = _taken_less_seriously(solved.rows, *slip)
+        found.append((_row_name(solved.rows, slip[1]), opening.stations[slip[0]].name))
+        solved = solve(opening, rows, habits)
+    return replace(solved, slips=tuple(found))
+
+
+def solve(
+    opening: Opening, rows: Rows, habits: Habits | None = None, scatter: Scatter | None = None
+) -> Ledger:
+    """Return the ledger of the rows as they stand, no slip sought."""
+    import numpy as np
+
+    habits = habits or Habits()
+    scatter = scatter or scatter_of(opening, rows)
+    before, variance = _shared_before(opening, rows, habits, scatter)
+    groups = groups_of(opening, rows, habits, scatter)
+    residual = _residual(rows) - _expected(groups, before, len(rows.girth))
+    information, right = np.diag(1 / variance), np.zeros(len(before))
+    _weigh_zero_checks(opening, before, information, right)
+    weighed = np.zeros_like(residual)
+    for group in groups:
+        information += len(group.stations) * (group.shared.T @ group.through)
+        right += group.through.T @ residual[group.stations].sum(axis=0)
+        weighed[group.stations] = residual[group.stations] @ group.inverse
+    covariance = np.linalg.inv(information)
+    covariance = (covariance + covariance.T) / 2
+    shared = before + covariance @ right
+    return Ledger(opening, rows, scatter, habits, groups, residual, weighed, before, shared, covariance)
+
+
+def room_question(solved: Ledger) -> Question:
+    """Return the question: the room for the widths of the strakes not yet cut, all seams taken off."""
+    import numpy as np
+
+    rows = solved.rows
+    count = len(rows.girth)
+    taken = -rows.present
+    shared = np.zeros((count, len(solved.shared)))
+    shared[:, solved.column("seam")] = -rows.seams_in_all
+    bound = taken * (1 - rows.free)
+    shared[:, solved.column("mu")] = bound.sum(axis=1)
+    for run in ("wale", "keel"):
+        of_run = np.array([one.run == run for one in rows.strakes], dtype=float)
+        shared[:, solved.column(run)] = bound @ of_run
+    first = solved.column("cuts")
+    shared[:, first : first + len(rows.strakes)] = bound
+    const = (taken * rows.aim).sum(axis=1)
+    return Question(
+        const, shared, 1.0, bound.sum(axis=1), taken, -seam_marks(rows, rows.hung, rows.seams_hung)
+    )
+
+
+def room(solved: Ledger) -> Answer:
+    """Return the room for the widths of the strakes not yet cut, at every station, all seams taken off.
+
+    R = G - sum of hung and cut (a) - all seams x gamma - their scatter; the seams to come add r s^2 (DRIFT
+    1.2).
+    """
+    import numpy as np
+
+    found = solved.answer(room_question(solved))
+    to_go = solved.rows.seams_in_all - solved.rows.seams_hung
+    scatter = np.diag(to_go * solved.opening.seam_scatter_mm**2)
+    return Answer(found.mean, found.covariance + scatter)
+
+
+def habit_here(solved: Ledger, run: str) -> Answer:
+    """Return the habit of a run at every station, the local part with it: what is taken off the next aim."""
+    import numpy as np
+
+    count, strakes = len(solved.rows.girth), len(solved.rows.strakes)
+    shared = np.zeros((count, len(solved.shared)))
+    shared[:, solved.column("mu")] = 1.0
+    if run in ("wale", "keel"):
+        shared[:, solved.column(run)] = 1.0
+    none = np.zeros((count, strakes))
+    return solved.answer(Question(np.zeros(count), shared, 0.0, np.ones(count), none, none))
+
+
+def slip_scores(solved: Ledger) -> "Array":
+    """Return how many doubts each reading stands from what all other readings say of it, signed; 0 where not
+    read.
+
+    t = [K^-1 (y - Hv dv)]_i / sqrt([K^-1 - T C T']_ii), a row a station (LOOP 1).
+    """
+    import numpy as np
+
+    scores = np.zeros_like(solved.residual)
+    step = solved.shared - solved.before
+    read = doubts_of(solved.rows) < U_UNKNOWN_MM / 10
+    for group in solved.groups:
+        at = group.stations
+        top = solved.weighed[at] - group.through @ step
+        below = np.diagonal(group.inverse - group.through @ solved.covariance @ group.through.T)
+        scores[at] = np.where(read[at], top / np.sqrt(np.maximum(below, 1e-18)), 0.0)
+    return scores
+
+
+def worst_slip(solved: Ledger, limit: float = SLIP) -> tuple[int, int] | None:
+    """Return the station and row of the reading that stands furthest off, if beyond the limit."""
+    import numpy as np
+
+    scores = np.abs(slip_scores(solved))
+    if not scores.size or scores.max() <= limit:
+        return None
+    at = np.unravel_index(int(scores.argmax()), scores.shape)
+    return int(at[0]), int(at[1])
+
+
+def disagreement(solved: Ledger) -> tuple[float, int]:
+    """Return the chi-square of all rows against one another and how many rows were read.
+
+    chi^2 = sum y' K^-1 y - dv' A dv, with as many degrees of freedom as rows (LOOP 1).
+    """
+    import numpy as np
+
+    step = solved.shared - solved.before
+    total = float((solved.residual * solved.weighed).sum())
+    total -= float(step @ np.linalg.solve(solved.covariance, step))
+    return total, int((doubts_of(solved.rows) < U_UNKNOWN_MM / 10).sum())
+
+
+def _row_name(rows: Rows, row: int) -> str:
+    return rows.strakes[row].label if row < len(rows.strakes) else "gap"
+
+
+def _taken_less_seriously(rows: Rows, station: int, row: int) -> Rows:
+    count = len(rows.strakes)
+    if row < count:
+        u = rows.u_width.copy()
+        u[station, row] *= 10
+        return replace(rows, u_width=u)
+    taken = list(rows.taken)
+    one = taken[row - count]
+    u = one.u.copy()
+    u[station] *= 10
+    taken[row - count] = replace(one, u=u)
+    return replace(rows, taken=tuple(taken))
+
+
+def _own_part(question: Question, at: "NDArray[np.int64]") -> "Array":
+    import numpy as np
+
+    girth = np.full((len(at), 1), question.girth)
+    return np.hstack([girth, question.local[at, None], question.cuts[at], question.seams[at]])
+
+
+def _residual(rows: Rows) -> "Array":
+    """Return reading less what the aims and the girth alone would make it; nought where not read."""
+    import numpy as np
+
+    read = rows.u_width < U_UNKNOWN_MM / 10
+    columns = [np.where(read, rows.width - rows.aim, 0.0)]
+    for one in rows.taken:
+        girth = rows.girth if one.sign < 0 else 0.0
+        apart = one.value - girth - one.sign * (one.strakes * rows.aim).sum(axis=1)
+        columns.append(np.where(one.u < U_UNKNOWN_MM / 10, apart, 0.0)[:, None])
+    return np.hstack(columns)
+
+
+def _expected(groups: tuple[Group, ...], before: "Array", count: int) -> "Array":
+    import numpy as np
+
+    width = groups[0].own.shape[0] if groups else 0
+    expected = np.zeros((count, width))
+    for group in groups:
+        read = np.diagonal(group.inverse) > 1 / (U_UNKNOWN_MM / 10) ** 2
+        expected[group.stations] = np.where(read, group.shared @ before, 0.0)
+    return expected
+
+
+def _shared_before(opening: Opening, rows: Rows, habits: Habits, scatter: Scatter) -> "tuple[Array, Array]":
+    """Return the shared unknowns and their variances before any row is weighed."""
+    import numpy as np
+
+    steps = len(steps_of(opening, rows))
+    mean = [one.zero_offset_mm for one in opening.epochs] + [opening.seam_mm, 0.0, 0.0, 0.0]
+    sd = [one.u_zero_mm for one in opening.epochs]
+    sd += [opening.u_seam_mm, habits.common_mm, habits.run_mm, habits.run_mm]
+    sd += [scatter.cut_mm2**0.5] * len(rows.strakes) + [habits.zero_step_mm] * steps
+    mean += [0.0] * (len(rows.strakes) + steps)
+    return np.array(mean), np.maximum(np.array(sd), U_PRIOR_MM) ** 2
+
+
+def _weigh_zero_checks(opening: Opening, before: "Array", information: "Array", right: "Array") -> None:
+    names = [one.name for one in opening.epochs]
+    for check in opening.zero_checks:
+        at = names.index(check.epoch)
+        weight = 1 / max(check.u_mm, U_PRIOR_MM) ** 2
+        information[at, at] += weight
+        right[at] += weight * (check.offset_mm - before[at])
