@@ -177,6 +177,12 @@ def three_cuts(pictures: Sequence[Picture]) -> SafeString:
     return mark_safe(f'<div class="cuts">{cuts}</div>')  # noqa: S308  pictures are escaped when they are made
 
 
+def half_cuts(narrow: Picture, half: Picture) -> SafeString:
+    """Return the two cuts of a picture that never takes more than half a desk: a phone's, and a column's."""
+    cuts = f'<div class="cut-328">{narrow.svg}</div><div class="cut-560">{half.svg}</div>'
+    return mark_safe(f'<div class="cuts">{cuts}</div>')  # noqa: S308  pictures are escaped when they are made
+
+
 def spread(places, sizes, top, bottom):
     """Return middles as near their places as can be, none overlapping, all between top and bottom.
 

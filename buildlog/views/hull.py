@@ -6,6 +6,7 @@ from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read
 from buildlog.drawn.drift_lines import drift_lines_of
+from buildlog.drawn.gap_wedges import gap_wedge_of
 from buildlog.drawn.heads import standing_hull
 from buildlog.drawn.hulls import StandingHull
 from buildlog.drawn.plank_maps import hull_drawn
@@ -15,7 +16,7 @@ from buildlog.forms.hull import KnownOnForm
 from buildlog.pictures.drawing import three_cuts
 from buildlog.pictures.plank_map import plank_map
 
-CUTS = (328, 760, 1178)
+CUTS = (328, 720, 1178)
 NARROW = 328
 
 
@@ -37,6 +38,7 @@ def hull_context(standing) -> dict:
         "openings": [(o, review) for o, review in openings if review],
         "map": _map(standing, drawn, openings) if drawn else None,
         "drifts": [(o, r, drift_lines_of(standing, o, r)) for o, r in openings if r and r.hung],
+        "wedges": [(o, wedge) for o, r in openings if r and r.strakes_left and (wedge := gap_wedge_of(o, r))],
         "tables": [(o, deviation_table(standing, o)) for o, review in openings],
         "progress": progress_of(standing),
         "day": standing.day,

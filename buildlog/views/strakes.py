@@ -19,7 +19,7 @@ def strake_detail(request, build_uuid, strake_uuid):
     stations = strake_at_stations(hull, opening, strake.label)
     return render(request, "strakes/detail.html", {
         "visit": visit, "opening": opening, "strake": strake, "stations": stations,
-        "story": story_of(strake), "sheet": strake_sheet_of(hull, strake, stations),
+        "story": story_of(strake), "sheet": strake_sheet_of(hull, opening, strake, stations),
         "worst": worst_of(stations), **neighbours(hull, opening, strake),
     })  # fmt: skip
 
