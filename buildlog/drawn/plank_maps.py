@@ -169,8 +169,10 @@ def _gaps(review, stations):
         )
 
 
-def short_words(short_mm: float) -> str:
-    """Return a shortage in the builder's words: short by, over by, or as planned."""
+def short_words(short_mm: float | None) -> str:
+    """Return a shortage in the builder's words: short by, over by, as planned, or not known."""
+    if short_mm is None:
+        return _("no gap read")
     amount = f"{abs(short_mm):.2f}"
     if float(amount) == 0:
         return _("as planned")

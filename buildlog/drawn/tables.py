@@ -45,3 +45,28 @@ def deviation_table(hull, opening) -> DeviationTable:
 def _cell(strake, station, off):
     value = off.get(strake.label, {}).get(station.name)
     return {"off_nm": None if value is None else round(value * 1_000_000), "here": station.pk in strake.widths}
+
+
+@dataclass(frozen=True)
+class DriftRow:
+    """One strake of a run: how far it is off and the sum so far, hundredths of a mm that re-add as shown."""
+
+    label: str
+    off: str
+    so_far: str
+    read_here: bool
+
+
+def drift_rows(run) -> list[DriftRow]:
+    """Return a run's strakes in the order of hanging; each figure is the step between two rounded sums."""
+    rows, before = [], 0
+    for point in run:
+        so_far = round(point.cumulative_mm * 100)
+        rows.append(DriftRow(point.strake, _signed(so_far - before), _signed(so_far), point.read_here))
+        before = so_far
+    return rows
+
+
+def _signed(hundredths: int) -> str:
+    sign = "−" if hundredths < 0 else "+" if hundredths else ""
+    return f"{sign}{abs(hundredths) / 100:.2f}"
