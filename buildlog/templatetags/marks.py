@@ -112,6 +112,8 @@ def off(value_nm: int | None, within: int = 30_000, word: bool = True) -> SafeSt
         return ""
     amount = show_mm(from_nm(abs(value_nm)))
     if abs(value_nm) < within or amount == "0.00":
+        # Nothing is within nothing: a width that came out to the hundredth is within one.
+        amount = "0.01" if amount == "0.00" else amount
         return format_html('<span class="off off-within">{} {}</span>', _("within"), amount) if word else ""
     name, shape, said = ("wide", "▲", _("wide")) if value_nm > 0 else ("narrow", "▼", _("narrow"))
     spoken = said if word else format_html('<span class="spoken">{}</span>', said)

@@ -82,7 +82,7 @@
       const word = document.createElement("span");
       if (Math.abs(off) < within - 1e-9) {
         word.className = "off off-within";
-        word.textContent = pad.dataset.within + " " + amount;
+        word.textContent = pad.dataset.within + " " + (parseFloat(amount) === 0 ? amount.replace(/0$/, "1") : amount);
       } else {
         const shape = document.createElement("span");
         shape.setAttribute("aria-hidden", "true");
@@ -109,7 +109,8 @@
     function changed(input, byHand) {
       const row = rows[at];
       const pointTyped = /[.,]/.test(input.value) && row.dataset.point === "typed";
-      if (!pointTyped) input.value = setPoint(input.value.replace(/\./g, ""), row, places);
+      // The nought before a point was set by us, not typed.
+      if (!pointTyped) input.value = setPoint(input.value.replace(/^0\./, "").replace(/\./g, ""), row, places);
       tell(input);
       if (byHand && isFinished(input.value.replace(",", "."), row, places)) {
         if (at < inputs.length - 1) go(at + 1); else mark(at);

@@ -5,17 +5,25 @@
   "use strict";
   const NAME_BY_STATUS = { 401: "closed", 403: "forbidden", 404: "gone", 410: "gone", 413: "large", 429: "often", 507: "full" };
 
-  function say(name) {
+  function say(name, told) {
     const area = document.getElementById("message");
     if (!area) return;
     const line = document.createElement("p");
-    line.textContent = area.dataset[name] || area.dataset.failed;
+    line.textContent = told || area.dataset[name] || area.dataset.failed;
     area.replaceChildren(line);
     line.scrollIntoView({ block: "nearest" });
   }
 
+  // What the server itself says of the matter is nearer to it than any sentence kept here.
+  function toldBy(answer) {
+    const page = new DOMParser().parseFromString(answer, "text/html");
+    const line = page.querySelector(".problem p");
+    return line ? line.textContent.trim() : "";
+  }
+
   document.addEventListener("htmx:responseError", function (event) {
-    say(NAME_BY_STATUS[event.detail.xhr.status] || "failed");
+    const xhr = event.detail.xhr;
+    say(NAME_BY_STATUS[xhr.status] || "failed", toldBy(xhr.responseText || ""));
   });
   document.addEventListener("htmx:sendError", function () { say("offline"); });
   document.addEventListener("htmx:timeout", function () { say("late"); });

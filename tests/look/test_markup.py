@@ -9,7 +9,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
 DRAWERS = sorted((ROOT / "buildlog").rglob("*.py"))
-# Colours may stand only where no stylesheet reaches: the browser's own bar, held to the tokens by test_tokens.
+# Colours may stand only where no stylesheet reaches: the browser's own bar (test_tokens holds them).
 COLOURLESS = [path for path in TEMPLATES if path.name != "_theme_colour.html"]
 
 

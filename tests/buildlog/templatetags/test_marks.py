@@ -82,6 +82,7 @@ def test_side_is_a_sign_and_a_word(source, sign, heard):
         pytest.param(-60_000, "off-narrow", "▼", "narrow 0.06", id="narrow"),
         pytest.param(29_999, "off-within", "", "within 0.03", id="just inside the noise"),
         pytest.param(30_000, "off-wide", "▲", "wide 0.03", id="just out of it"),
+        pytest.param(-2_000, "off-within", "", "within 0.01", id="nothing is within nothing"),
     ],
 )
 def test_off_is_said_by_shape_word_and_colour(value_nm, kind, sign, heard):
