@@ -111,7 +111,11 @@ class Drawing:
 
     def is_free(self, box, room=2.0):
         """Say whether a box keeps clear of every label written so far."""
-        return not any(box.touches(other, room) for other in (*self.boxes, *self.taken))
+        left, top, right, bottom = box.left - room, box.top - room, box.right + room, box.bottom + room
+        return not any(
+            other.left < right and left < other.right and other.top < bottom and top < other.bottom
+            for other in (*self.boxes, *self.taken)
+        )
 
     def text_if_free(self, classes, x, y, words, *, room=None, clear=2.0):
         """Write words where no label stands yet; say whether there was a place."""

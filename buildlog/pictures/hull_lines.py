@@ -26,15 +26,23 @@ class Piece:
     outer: Curve
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Band:
-    """One strake as drawn: its stretches along the hull, and the pieces that they are made of."""
+    """One strake as drawn: its stretches along the hull, and the pieces that they are made of.
+
+    Its outline is made once, after its side has been moved to its place on the sheet.
+    """
 
     strake: object
     opening: int
     index: int
     stretches: tuple[tuple[float, float], ...]
     pieces: tuple[Piece, ...]
+    made: str = ""
+
+    def covers(self, x):
+        """Say whether the strake reaches a place."""
+        return any(start <= x <= end for start, end in self.stretches)
 
     def middle(self, x):
         """Return (middle, height) of the strake at a place, or None where it does not reach."""
@@ -56,17 +64,15 @@ class Band:
 
     def outline(self):
         """Return one closed path for each stretch, round all of its pieces."""
-        parts = []
-        for start, end in self.stretches:
-            pieces = [p for p in self.pieces if p.start >= start - 0.01 and p.end <= end + 0.01]
-            if not pieces:
-                continue
-            there = "".join(
-                bezier(p.inner.knots(p.start, p.end), "L" if i else "M") for i, p in enumerate(pieces)
-            )
-            back = "".join(bezier(p.outer.knots(p.start, p.end)[::-1], "L") for p in reversed(pieces))
-            parts.append(there + back + "z")
-        return "".join(parts)
+        if not self.made:
+            self.made = "".join(self._round(start, end) for start, end in self.stretches)
+        return self.made
+
+    def _round(self, start, end):
+        pieces = [p for p in self.pieces if p.start >= start - 0.01 and p.end <= end + 0.01]
+        there = "L".join(bezier(p.inner.knots(p.start, p.end), "") for p in pieces)
+        back = "L".join(bezier(p.outer.knots(p.start, p.end)[::-1], "") for p in reversed(pieces))
+        return f"M{there}L{back}z" if pieces else ""
 
     def edge(self, which):
         """Return the open path of the inner or outer edge."""
@@ -170,13 +176,21 @@ class SideLines:
         for curve in [*(curve for lines in self._lines for curve in lines), *self._halves.values()]:
             curve.ys = [y + keel for y in curve.ys]
 
+    def straighten(self, middle):
+        """Lay a side of one strake straight along a height of the sheet, half of its width on each hand."""
+        lines = self._lines[0]
+        widths, ks = lines[1].ys, lines[1].slopes
+        for line, share in ((lines[0], -0.5), (lines[1], 0.5)):
+            line.ys = [middle + share * width for width in widths]
+            line.slopes = [share * k for k in ks]
+
     def gap_bands(self, opening):
         """Return the strakes of an opening that are still to be hung, from the keel."""
         return [band for band in self.bands if band.opening == opening and not band.strake.is_solid]
 
     def gap_at(self, opening, x):
         """Return the two free edges of an opening at a place, nearer the keel first, or None."""
-        there = [band for band in self.gap_bands(opening) if band.middle(x)]
+        there = [band for band in self.gap_bands(opening) if band.covers(x)]
         if not there:
             return None
         (low, low_height), (high, high_height) = there[0].middle(x), there[-1].middle(x)
@@ -224,6 +238,27 @@ def _added(xs, base, widths):
         ks = [k + slope for k, slope in zip(before.slopes, slopes(xs, row), strict=True)]
         lines.append(Curve(xs, ys, ks))
     return lines
+
+
+def station_places(hull, stern, bow):
+    """Return where each station falls in px, true to the hull's lengths where they are known."""
+    stations = hull.stations
+    if len(stations) == 1:
+        return [(stern + bow) / 2]
+    if not hull.is_placed:
+        step = (bow - stern) / (len(stations) - 1)
+        return [stern + step * index for index in range(len(stations))]
+    first, last = stations[0].x_mm, stations[-1].x_mm
+    return [stern + (station.x_mm - first) / (last - first) * (bow - stern) for station in stations]
+
+
+def along_hull(hull, xs):
+    """Return what turns a place in mm along the hull into px, or None where no place is known."""
+    if not hull.is_placed or len(xs) < 2:
+        return None
+    first, last = hull.stations[0].x_mm, hull.stations[-1].x_mm
+    per_mm = (xs[-1] - xs[0]) / (last - first)
+    return lambda x_mm: min(max(xs[0] + (x_mm - first) * per_mm, xs[0] - 1), xs[-1] + 1)
 
 
 def bar(x, low, high):

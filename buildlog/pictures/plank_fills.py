@@ -9,15 +9,20 @@ from .hull_lines import bar
 
 def draw_side(drawing, lines, steps_mm, *, plain):
     """Draw planks, hatches, seams, free edges, butts and the fixed lines of one side."""
+    draw_planks(drawing, lines, () if plain else steps_mm)
+    _seams(drawing, lines)
+    _open(drawing, lines)
+    drawing.path("p-butt", butt_bars(lines))
+    _fixed(drawing, lines)
+
+
+def draw_planks(drawing, lines, steps_mm):
+    """Draw planks and what they came out like; without steps only which are hung."""
     _planks(drawing, lines)
-    if not plain:
+    if steps_mm:
         _deviations(drawing, lines, steps_mm)
         _unmeasured(drawing, lines)
     _before(drawing, lines)
-    _seams(drawing, lines)
-    _open(drawing, lines)
-    _butts(drawing, lines)
-    _fixed(drawing, lines)
 
 
 def _planks(drawing, lines):
@@ -95,8 +100,8 @@ def _seams(drawing, lines):
     for band in lines.bands:
         for start, end in band.stretches:
             for x in (start, end):
-                middle = band.middle(x)
-                if middle and lines.stern < x < lines.bow:
+                if lines.stern < x < lines.bow:
+                    middle = band.middle(x)
                     d.append(bar(x, middle[0] - middle[1] / 2, middle[0] + middle[1] / 2))
     ends = []
     for x in (lines.stern, lines.bow):
@@ -124,7 +129,8 @@ def _open(drawing, lines):
     drawing.path("p-free", "".join(free))
 
 
-def _butts(drawing, lines):
+def butt_bars(lines):
+    """Return the bars of the butts of all planks hung."""
     d = []
     if lines.along:
         for band in (band for band in lines.bands if band.strake.is_solid):
@@ -134,7 +140,7 @@ def _butts(drawing, lines):
                 if middle and lines.stern < x < lines.bow:
                     half = max(middle[1] / 2 - 0.8, 0.5)
                     d.append(bar(x, middle[0] - half, middle[0] + half))
-    drawing.path("p-butt", "".join(d))
+    return "".join(d)
 
 
 def _fixed(drawing, lines):

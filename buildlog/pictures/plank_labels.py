@@ -9,21 +9,25 @@ from .drawing import middle_baseline, number, one_line, place, spread
 SIGNS = {"wide": "▲ ", "narrow": "▼ ", "within": "", "open": ""}
 
 
-def draw_station_names(drawing, stations, xs, baselines):
-    """Write the stations over and under the hull, as many as have room: ends and dead flat first."""
+def draw_names(drawing, stations, xs, baselines, top, bottom):
+    """Write the stations on each baseline, as many as have room, and rule them from top to bottom underneath.
+
+    Dead flat comes first, then the ends, then each eighth, fourth and second.
+    """
     spacing = min((b - a for a, b in pairwise(xs)), default=200.0)
     ends = (0, len(xs) - 1)
     order = sorted(range(len(xs)), key=lambda i: (not stations[i].is_dead_flat, i not in ends, _rank(i)))
-    lines = []
-    for baseline in baselines:
-        for index in order:
-            room = min(max(spacing - 6, 44.0), 110.0)
-            x = _held_in(drawing, xs[index], stations[index].name, room)
-            name = stations[index].name
-            named = drawing.text_if_free("p-label p-mid", x, baseline, name, room=room, clear=5)
-            if baseline == baselines[0] and (named or spacing > 7):
-                lines.append(f"M{number(xs[index])} {number(baseline + 8)}V{number(baselines[1] - 18)}")
-    drawing.parts.insert(0, f'<path class="p-station" d="{"".join(lines)}"/>')
+    room = min(max(spacing - 6, 44.0), 110.0)
+    ruled = []
+    for index in order:
+        x = _held_in(drawing, xs[index], stations[index].name, room)
+        named = [
+            drawing.text_if_free("p-label p-mid", x, baseline, stations[index].name, room=room, clear=5)
+            for baseline in baselines
+        ]
+        if any(named) or spacing > 7:
+            ruled.append(f"M{number(xs[index])} {number(top)}V{number(bottom)}")
+    drawing.parts.insert(0, f'<path class="p-station" d="{"".join(ruled)}"/>')
 
 
 def _rank(index):
@@ -41,19 +45,27 @@ def number_column(sides):
     """Return where the strake numbers stand: clear of butts, stations and short strakes."""
     lines = sides[0]
     length = lines.bow - lines.stern
-    best, chosen = None, lines.stern + length / 3
-    for step in range(41):
-        x = lines.stern + length * (0.15 + 0.7 * step / 40)
-        cost = abs(step / 40 * 0.7 + 0.15 - 0.33) * 10
-        cost += sum(4 for station in lines.xs if abs(station - x) < 11)
-        for side in sides:
-            cost += sum(3 for band in side.bands if band.middle(x) is None)
-            if side.along:
-                butts = [side.along(butt) for band in side.bands for butt in band.strake.butts_mm]
-                cost += sum(6 for butt in butts if abs(butt - x) < 14)
-        if best is None or cost < best:
-            best, chosen = cost, x
-    return chosen
+    butts = [
+        side.along(butt)
+        for side in sides
+        if side.along
+        for band in side.bands
+        for butt in band.strake.butts_mm
+    ]
+    short = [band for side in sides for band in side.bands if band.stretches != ((lines.stern, lines.bow),)]
+
+    def cost(share):
+        x = lines.stern + length * share
+        near_butts = sum(abs(butt - x) < 14 for butt in butts)
+        near_stations = sum(abs(station - x) < 11 for station in lines.xs)
+        return (
+            10 * abs(share - 0.33)
+            + 6 * near_butts
+            + 4 * near_stations
+            + 3 * sum(not b.covers(x) for b in short)
+        )
+
+    return lines.stern + length * min((0.15 + 0.03 * step for step in range(24)), key=cost)
 
 
 def draw_numbers(drawing, lines, x):
@@ -62,7 +74,7 @@ def draw_numbers(drawing, lines, x):
     Return the bands that have their number.
     """
     named = []
-    there = [(index, band, *band.middle(x)) for index, band in enumerate(lines.bands) if band.middle(x)]
+    there = [(index, band, *band.middle(x)) for index, band in enumerate(lines.bands) if band.covers(x)]
     if not there:
         return named
     pitch = sorted(height for *_rest, height in there)[len(there) // 2]

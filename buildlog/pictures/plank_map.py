@@ -8,14 +8,13 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from .checks import finite
 from .drawing import Drawing, middle_baseline, number
 from .gap_tags import GapTags
-from .hull_lines import SideLines, drawn_widths
-from .patterns import patterns
+from .hull_lines import SideLines, along_hull, drawn_widths, station_places
+from .patterns import patterns, used_patterns
 from .plank_fills import draw_side
 from .plank_key import draw_key
-from .plank_labels import draw_belts, draw_ends, draw_numbers, draw_station_names, number_column
+from .plank_labels import draw_belts, draw_ends, draw_names, draw_numbers, number_column
 
 KEEL = 18.0
 
@@ -61,8 +60,8 @@ class _Map:
         self.frame = frame_for(width, plain)
         self.drawing = Drawing(width, key)
         self.stern, self.bow = self.frame.left, width - self.frame.right
-        self.xs = _station_places(hull, self.stern, self.bow)
-        self.along = _along(hull, self.xs)
+        self.xs = station_places(hull, self.stern, self.bow)
+        self.along = along_hull(hull, self.xs)
         self.per_mm, self.times = _scale(hull, self.frame, self.bow - self.stern)
         self.sides = {
             side.side: SideLines(
@@ -90,13 +89,16 @@ class _Map:
         self.bottom = self.keel_bottom + (self.sides["port"].extent if "port" in self.sides else 0)
         self.low = self.bottom + (self.tags["port"].lane if "port" in self.tags else 0)
         names_at = self.low + 34
-        draw_station_names(self.drawing, self.hull.stations, self.xs, (self.letters, names_at))
+        stations, baselines = self.hull.stations, (self.letters, names_at)
+        draw_names(self.drawing, stations, self.xs, baselines, self.letters + 8, names_at - 18)
         for name, lines in self.sides.items():
             self._draw_side(name, lines)
         self._draw_keel()
         end = self._headings(names_at)
         height = draw_key(self.drawing, self, end + 16)
-        return self.drawing.picture(height, summary, defs=patterns(self.drawing.key, self._patterns()))
+        return self.drawing.picture(
+            height, summary, defs=patterns(self.drawing.key, used_patterns(self.drawing))
+        )
 
     def _top_of_hull(self):
         """Place the upper station names under the heading; return where the hull begins."""
@@ -160,33 +162,6 @@ class _Map:
         y = names_at if inline else names_at + 30
         self.drawing.text("p-side", x, y, _("■ PORT"))
         return y
-
-    def _patterns(self):
-        """Return the patterns that this map uses, by what it drew."""
-        text = "".join(self.drawing.parts)
-        return [name for name in ("w1", "w2", "w3", "n1", "n2", "n3", "doubt", "unmeasured", "before")
-                if f"#hatch-{name}-" in text]  # fmt: skip
-
-
-def _station_places(hull, stern, bow):
-    """Return where each station falls, true to the hull's lengths where they are known."""
-    stations = hull.stations
-    if len(stations) == 1:
-        return [(stern + bow) / 2]
-    if not hull.is_placed:
-        step = (bow - stern) / (len(stations) - 1)
-        return [stern + step * index for index in range(len(stations))]
-    first, last = stations[0].x_mm, stations[-1].x_mm
-    return [stern + (station.x_mm - first) / (last - first) * (bow - stern) for station in stations]
-
-
-def _along(hull, xs):
-    """Return how a place in mm along the hull is turned into px, or None where no place is known."""
-    if not hull.is_placed or len(xs) < 2:
-        return None
-    first, last = hull.stations[0].x_mm, hull.stations[-1].x_mm
-    per_mm = (xs[-1] - xs[0]) / (last - first)
-    return lambda x_mm: min(max(xs[0] + (finite(x_mm, "A place") - first) * per_mm, xs[0] - 1), xs[-1] + 1)
 
 
 def _scale(hull, frame, length):

@@ -6,6 +6,7 @@ narrower than the drawn word. A test reads the same figures from static/fonts.
 
 import re
 import unicodedata
+from functools import lru_cache
 
 CAP_HEIGHT = 0.658
 # What ink takes above and below the baseline: figures and capitals, ascenders, accents; tails of g, p, y.
@@ -47,11 +48,16 @@ def _advance(sign):
     return known
 
 
+@lru_cache(maxsize=4096)
 def width_of(words, size):
-    """Return how many px the words take at a size in px, never less than a browser draws."""
+    """Return how many px the words take at a size in px, never less than a browser draws.
+
+    The same few numbers and names stand on every picture of a hull, so they are added up once.
+    """
     return sum(map(_advance, words)) * size / 1000
 
 
+@lru_cache(maxsize=4096)
 def ink_of(words):
     """Return how far the ink of the words goes above and below their baseline, in sizes."""
     signs = set(words)
