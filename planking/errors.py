@@ -29,7 +29,7 @@ def refusal(field: str, reason: str) -> PlankingError:
     >>> str(refusal("gaps_mm", "nothing was typed"))
     'gaps_mm: nothing was typed.'
     """
-    verbs = ("is ", "must ", "cannot ", "has ", "needs ", "would ")
+    verbs = ("is ", "must ", "cannot ", "has ", "needs ", "would ", "holds ")
     # A key of a file is quoted as it stands; a name in words begins the sentence.
     name = field if "_" in field or "[" in field else field[:1].upper() + field[1:]
     return PlankingError(field, f"{name}{' ' if reason.startswith(verbs) else ': '}{reason}.")

@@ -186,19 +186,13 @@ def _dataclass(kind: type, given: object, place: _Place) -> object:
         raise place.refuse("must be an object in braces")
     hints = get_type_hints(kind)
     found: dict[str, object] = {}
-    known: list[str] = []
+    _refuse_unknown(kind, given, place)
     for one in fields(cast(Any, kind)):
         key = _key_used(one.name, given, place)
-        known += [one.name] if key is None else [key]
         if key is not None:
             found[one.name] = _value(hints[one.name], given[key], place.within(key, key))
         elif one.default is MISSING and one.default_factory is MISSING:
             raise place.within(one.name, one.name).refuse("is missing")
-    for key in given:
-        if key not in known:
-            raise PlankingError(
-                place.within(key, key).path, f'The key "{key}" is not known{_in_place(place)}.'
-            )
     try:
         return kind(**found)
     except PlankingError as refused:
@@ -206,15 +200,25 @@ def _dataclass(kind: type, given: object, place: _Place) -> object:
         raise PlankingError(place.within(refused.field, "").path, refused.sentence) from None
 
 
+def _refuse_unknown(kind: type, given: Mapping[str, object], place: _Place) -> None:
+    names = [one.name for one in fields(cast(Any, kind))]
+    known = {*names, *(_at_full_size(name, place) for name in names)}
+    for key in given:
+        if key not in known:
+            where = f" in {place.path}" if place.path else ""
+            raise PlankingError(place.within(key, key).path, f'The key "{key}" is not known{where}.')
+
+
+def _at_full_size(name: str, place: _Place) -> str:
+    """The key under which a length may be given in full-size inches; the name itself where it may not."""
+    return f"{name[:-3]}_in" if name.endswith("_mm") and place.may_be_full_size else name
+
+
 def _key_used(name: str, given: Mapping[str, object], place: _Place) -> str | None:
-    at_full_size = f"{name[:-3]}_in" if name.endswith("_mm") and place.may_be_full_size else name
+    at_full_size = _at_full_size(name, place)
     if at_full_size != name and at_full_size in given and name in given:
         raise place.within(name, name).refuse(f"is given twice, as {name} and as {at_full_size}")
     return next((key for key in (name, at_full_size) if key in given), None)
-
-
-def _in_place(place: _Place) -> str:
-    return f" in {place.path}" if place.path else ""
 
 
 def _whole_text(text: str, place: _Place) -> str:
