@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
-from buildlog.models import Build, Membership, Person
+from buildlog.models import Build, Membership, Person, ShareLink
+from buildlog.queries.links import link_that_opens, token_digest
 
 _ORDER = {"reader": 0, "helper": 1, "builder": 2, "owner": 3}
 
@@ -86,3 +87,11 @@ def of_build(queryset, build, lookup="build", **fields):
     if row is None:
         raise Http404
     return row
+
+
+def link_to_read(token: str, now) -> ShareLink:
+    """Return the link that a token opens. Wrong, paused, run out and revoked look the same: nothing is there."""
+    link = link_that_opens(token_digest(token), now) if token else None
+    if link is None:
+        raise Http404
+    return link

@@ -14,7 +14,7 @@ from typing import Any
 request_id: ContextVar[str] = ContextVar("request_id", default="")
 
 # Whatever stands after these folders opens something to whoever holds it.
-_AFTER_A_DOOR = re.compile(r"(/(?:club|invite|card|sign-in|start|reset)/)[^/\s\"'<>?]+")
+_AFTER_A_DOOR = re.compile(r"(/(?:club|once|invite|card|sign-in|start|reset)/)[^/\s\"'<>?]+")
 # Anything else that is long enough to be a secret and holds a capital or a figure, as every random text of
 # that length does. Uuids name rows and open nothing, so they stay readable.
 _LONG = re.compile(
