@@ -39,8 +39,10 @@
 
   function start(form) {
     const pad = form.querySelector(".keypad");
-    const rows = Array.from(form.querySelectorAll(".entry-row"));
-    const inputs = rows.map(function (row) { return row.querySelector("input:not([type=hidden])"); });
+    // A row whose figure is saved already has no field and is passed over.
+    const FIELD = "input:not([type=hidden])";
+    const rows = Array.from(form.querySelectorAll(".entry-row")).filter(function (row) { return row.querySelector(FIELD); });
+    const inputs = rows.map(function (row) { return row.querySelector(FIELD); });
     if (!pad || inputs.length === 0) return;
     const places = form.dataset.places ? parseInt(form.dataset.places, 10) : null;
     const within = parseFloat(form.dataset.within || "0.03");
@@ -176,7 +178,9 @@
     });
     const refused = form.querySelector(".entry-row .err, .entry-row [aria-invalid=true]");
     if (refused) at = rows.indexOf(refused.closest(".entry-row"));
-    go(at);
+    // On the desk's bench the form waits beside other things until a hand comes to it (data-waits).
+    if (form.hasAttribute("data-waits") && !refused) rows.forEach(function (row, n) { judge(n); });
+    else go(at);
   }
 
   function startAll(root) {
