@@ -1,5 +1,7 @@
 """The life of planks: being cut, cut, hung, spoiled, taken off. Every step is a fact with its times."""
 
+from datetime import timedelta
+
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
@@ -35,7 +37,8 @@ def revision_in_force(build):
 
 
 def begin_cutting(strake, *, person, now, **times):
-    """Mark a strake as being cut by a person; somebody else's mark is a Conflict. The mark fades by itself."""
+    """Mark a strake as being cut by a person; somebody else's mark is a Conflict. The mark fades by itself.
+    """
     revision = revision_in_force(strake.opening.build)
     plan = _plan_of(strake, revision)
     standing = strake.planks.filter(state__in=Plank.IN_PLACE).select_related("by").first()
@@ -44,6 +47,23 @@ def begin_cutting(strake, *, person, now, **times):
     if standing:
         return [standing]
     return _new_planks(strake, plan, revision, Plank.State.CUTTING, person=person, now=now, **times)
+
+
+def _is_free_for(person, plank, now) -> bool:
+    if plank.state != Plank.State.CUTTING:
+        return False
+    since = plank.steps.order_by("pk").values_list("happened_at", flat=True).last()
+    return plank.by_id == person.pk or now - since >= CUTTING_FADES_AFTER
+
+
+def _take_over(strake, *, person, now, **times):
+    planks = list(strake.planks.filter(state=Plank.State.CUTTING))
+    with transaction.atomic():
+        for plank in planks:
+            plank.by = person
+            plank.save(update_fields=["by"])
+            take_step(plank, Plank.State.CUTTING, person=person, now=now, **times)
+    return planks
 
 
 def _new_planks(strake, plan, revision, state, *, person, now, measured=Plank.Measured.MEASURED, lot=None, **times):
@@ -101,6 +121,28 @@ def hang_strake(strake, *, person, now, measured=Plank.Measured.MEASURED, **time
 
 def cut_strake(strake, *, person, now, **times):
     return move_strake(strake, Plank.State.CUT, person=person, now=now, **times)
+
+
+def dry_fit_strake(strake, *, person, now, **times):
+    return move_strake(strake, Plank.State.DRY_FITTED, person=person, now=now, **times)
+
+
+def unhang_strake(strake, *, person, now, reason, **times):
+    """Take back a hanging that never was: each plank returns to the step before, or out of the hull."""
+    hung = list(strake.planks.filter(state=Plank.State.HUNG))
+    if not hung:
+        raise NotPossible(_("This strake does not hang."), field="strake")
+    with transaction.atomic():
+        for plank in hung:
+            before = plank.steps.exclude(state=Plank.State.HUNG).order_by("pk").last()
+            state = before.state if before and before.state in Plank.IN_PLACE else Plank.State.TAKEN_OFF
+            plank.measured = Plank.Measured.MEASURED
+            plank.save(update_fields=["measured"])
+            take_step(plank, state, person=person, now=now, reason=reason, **times)
+        raise_serial(strake.opening)
+        tell_event("hung by mistake", strake, build=strake.opening.build, now=now, person=person,
+                   after={"reason": reason})  # fmt: skip
+    return hung
 
 
 def take_out_strake(strake, state, *, person, now, reason, **times):

@@ -95,3 +95,31 @@ def withdraw_readings(readings, *, reason, person, now):
             amend_reading(reading, act=Amendment.Act.WITHDRAWS, reason=reason, person=person, now=now)
             for reading in readings
         ]
+
+
+def replace_reading(target, *, client_uuid, length, reason, person, account, now):
+    """Put another figure in the place of a reading: taken at the same moment, known from now on.
+
+    Sent twice, it is one amendment; somebody else's amendment of the same reading is a Conflict that carries it.
+    """
+    with transaction.atomic():
+        new, created = record_reading(
+            target.build, client_uuid=client_uuid, now=now, happened_at=target.happened_at, known_at=now,
+            epoch=target.epoch, entered_by=account,
+            **{name: getattr(target, name) for name in _TAKEN_OVER}
+            | {"value_nm": length.nm, "typed": length.typed[:40], "unit": length.unit, "size": length.size,
+               "missing_reason": "", "person": person},
+        )  # fmt: skip
+        standing = Amendment.objects.filter(target=target, new_reading=new).first()
+        if not created and standing:
+            return standing
+        return amend_reading(
+            target, act=Amendment.Act.REPLACES, reason=reason, person=person, now=now, new_reading=new
+        )
+
+
+# What a reading put in another's place says as that one did.
+_TAKEN_OVER = (
+    "kind", "opening", "strake", "plank", "station", "from_line", "to_line", "u_nm", "instrument", "method", "damp",
+    "stage", "session",
+)  # fmt: skip

@@ -18,7 +18,8 @@ def local_date(build, moment):
 
 
 def session_for(build, *, person, now, side="", happened_at=None):
-    """Return the session that a thing recorded at this moment belongs to, beginning one where there is none."""
+    """Return the session that a thing recorded at this moment belongs to, beginning one where there is none.
+    """
     happened_at = happened_at or now
     day = local_date(build, happened_at)
     session = build.sessions.filter(local_date=day, by=person).order_by("-opened_at").first()
@@ -47,3 +48,23 @@ def edit_session(session, version, *, person, now, **changes):
         after = {name: str(getattr(session, name)) for name in changes}
         tell_event("edited", session, build=session.build, now=now, person=person, before=before, after=after)
     return session
+
+
+def write_note(build, *, note, next_note, person, now, side=""):
+    """Add words to today's session; the same words sent again are not written twice."""
+    with transaction.atomic():
+        session = session_for(build, person=person, now=now, side=side)
+        session = Session.objects.select_for_update().get(pk=session.pk)
+        changes = {"note": _with(session.note, note), "next_note": _with(session.next_note, next_note)}
+        changed = {name: text for name, text in changes.items() if text != getattr(session, name)}
+        if changed:
+            edit_session(session, session.version, person=person, now=now, **changed)
+    return session
+
+
+def _with(text, more):
+    more = more.strip()
+    paragraphs = text.split("\n\n") if text else []
+    if not more or more in paragraphs:
+        return text
+    return "\n\n".join([*paragraphs, more])

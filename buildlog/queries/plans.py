@@ -42,7 +42,8 @@ def strakes_of_opening(revision, opening, as_of=None) -> list[StrakeOfPlan]:
 
 
 def strakes_by_opening(revision, as_of=None, openings=None) -> dict[int, list[StrakeOfPlan]]:
-    """Return the strakes of a revision by opening pk, keel side first. Three queries, however many strakes."""
+    """Return the strakes of a revision by opening pk, keel side first. Three queries, however many strakes.
+    """
     plans = PlanStrake.objects.filter(revision=revision).select_related("belt", "strake", "opening")
     if openings is not None:
         plans = plans.filter(opening__in=openings)
@@ -59,3 +60,9 @@ def strakes_by_opening(revision, as_of=None, openings=None) -> dict[int, list[St
 
 def openings_of(build):
     return list(Opening.objects.filter(build=build).order_by("layer", "side", "position"))
+
+
+def label_of_strake(strake) -> str:
+    """Return the newest label of a strake: of the latest numbered revision that has it."""
+    plans = PlanStrake.objects.filter(strake=strake, revision__number__isnull=False)
+    return plans.order_by("-revision__number").values_list("label", flat=True).first() or ""

@@ -44,6 +44,8 @@ class ShownReading:
     reading: Reading
     counts: bool
     reason: str = ""
+    # It stands, but a later take of the same stage counts instead.
+    is_earlier_take: bool = False
 
 
 def counting_widths(opening, as_of=None) -> dict[tuple[int, int], CountingReading]:
@@ -232,4 +234,4 @@ def _shown(reading, why, winner) -> ShownReading:
         return ShownReading(reading, not why, why)
     if reading.stage != winner.stage:
         return ShownReading(reading, False, _("read on the cut plank; the hung one counts"))
-    return ShownReading(reading, False, _("an earlier take; the latest counts"))
+    return ShownReading(reading, False, _("an earlier take; the latest counts"), is_earlier_take=True)

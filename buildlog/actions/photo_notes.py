@@ -1,0 +1,43 @@
+"""Photographs that come many at once: each is kept or refused by itself, and named where it is refused."""
+
+import uuid
+from dataclasses import dataclass, field
+
+from django.utils.translation import gettext as _
+
+from buildlog.photos.refusals import PhotoRefused, clean_name
+from buildlog.site.disk import DiskFull
+
+from .conflict import Conflict
+from .photos import receive_photo
+
+
+@dataclass
+class Received:
+    """What became of each photograph."""
+
+    kept: list = field(default_factory=list)
+    refused: list = field(default_factory=list)
+    disk_full: bool = False
+
+
+def receive_photos(build, person, files, *, batch, session, caption, strake, now) -> Received:
+    """Take in photographs of one form. ``batch`` is the form's own UUID: the same file of it is received once."""
+    received = Received()
+    marks = [{"strake": strake, "side": strake.opening.side}] if strake else []
+    for file in files:
+        client_uuid = uuid.uuid5(batch, f"{file.name}/{file.size}")
+        try:
+            photo, created = receive_photo(
+                build, person, client_uuid=client_uuid, file=file, now=now, session=session, caption=caption, marks=marks
+            )
+            received.kept.append({"photo": photo, "created": created, "name": clean_name(file.name)})
+        except PhotoRefused as refused:
+            received.refused.append({"name": clean_name(file.name), "sentence": refused.sentence})
+        except Conflict as conflict:
+            received.refused.append({"name": clean_name(file.name), "sentence": conflict.sentence})
+        except DiskFull:
+            received.disk_full = True
+            sentence = _("The disk of the log is full; this photograph was not kept.")
+            received.refused.append({"name": clean_name(file.name), "sentence": sentence})
+    return received

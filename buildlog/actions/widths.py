@@ -1,0 +1,116 @@
+"""Recording one strake's widths: every figure once, the plank cut or hung along with them."""
+
+from dataclasses import dataclass, field
+
+from django.db import transaction
+
+from buildlog.models import PlanPlank, Plank, Reading
+
+from .conflict import Conflict, NotPossible
+from .planks import cut_strake, hang_strake
+from .readings import record_reading
+from .sessions import session_for
+
+# A length carried off a hung plank by dividers is this doubtful, whatever it is then read with (nm).
+U_BY_DIVIDERS_NM = 150_000
+
+
+@dataclass
+class Saved:
+    """What one post came to: readings kept (the same ones again after a lost answer), and takes that met another
+    reading under their name."""
+
+    readings: dict = field(default_factory=dict)
+    created: set = field(default_factory=set)
+    conflicts: dict = field(default_factory=dict)
+
+    def keep(self, name, record):
+        """Run one recording; a Conflict is kept beside the take that met it."""
+        try:
+            reading, created = record()
+        except Conflict as conflict:
+            self.conflicts[name] = conflict
+            return
+        self.readings[name] = reading
+        if created:
+            self.created.add(name)
+
+
+def record_widths(
+    build, strake, takes, *, damp, stage, method, instrument, person, account, now, happened_at=None, known_at=None
+):
+    """Record the widths of a strake and return what was ``Saved``.
+
+    Widths of a cut plank mean that it is cut, widths of a hung one that it hangs: the step is taken with them.
+    """
+    saved = Saved()
+    known = dict(
+        Reading.objects.filter(build=build, client_uuid__in=[take.client_uuid for take in takes]).values_list(
+            "client_uuid", "plank_id"
+        )
+    )
+    with transaction.atomic():
+        session = session_for(build, person=person, now=now, side=strake.opening.side, happened_at=happened_at)
+        if any(take.client_uuid not in known and take.length for take in takes):
+            _take_in_hand(strake, stage, person=person, session=session, now=now, happened_at=happened_at)
+        plank_at = _planks_by_station(strake)
+        for take in takes:
+            plank_pk = known[take.client_uuid] if take.client_uuid in known else plank_at(take.station)
+            fields = _fields(take, damp=damp, stage=stage, method=method, instrument=instrument)
+            saved.keep(
+                take.name,
+                lambda take=take, plank_pk=plank_pk, fields=fields: record_reading(
+                    build, client_uuid=take.client_uuid, now=now, happened_at=happened_at, known_at=known_at,
+                    kind=Reading.Kind.WIDTH, opening=strake.opening, strake=strake, plank_id=plank_pk,
+                    station=take.station, session=session, person=person, entered_by=account, **fields,
+                ),
+            )  # fmt: skip
+    return saved
+
+
+def _fields(take, *, damp, stage, method, instrument):
+    length = take.length
+    return {
+        "value_nm": length.nm if length else None, "typed": length.typed[:40] if length else "",
+        "unit": length.unit if length else "", "size": length.size if length else "model",
+        "missing_reason": take.missing_reason, "kept_reason": take.kept_reason, "damp": damp, "stage": stage,
+        "method": method, "instrument": instrument,
+        "u_nm": U_BY_DIVIDERS_NM if method == Reading.Method.DIVIDERS else None,
+    }  # fmt: skip
+
+
+def _take_in_hand(strake, stage, *, person, session, now, happened_at):
+    """Cut or hang the strake with its first figures; one the plan in force leaves out is only measured."""
+    step = hang_strake if stage == Reading.Stage.HUNG else cut_strake
+    try:
+        step(strake, person=person, now=now, session=session, happened_at=happened_at)
+    except NotPossible:
+        return
+
+
+def _planks_by_station(strake):
+    """Return a function from a station to the pk of the plank that spans it, None where that is not known."""
+    planks = {plank.number: plank for plank in strake.planks.filter(state__in=Plank.IN_PLACE)}
+    if not planks:
+        return lambda station: None
+    if len(planks) == 1:
+        only = next(iter(planks.values())).pk
+        return lambda station: only
+    revision = next(iter(planks.values())).revision_id
+    spans = list(
+        PlanPlank.objects.filter(plan_strake__strake=strake, plan_strake__revision=revision)
+        .select_related("from_frame", "to_frame")
+        .order_by("order")
+    )
+
+    def plank_at(station):
+        if station.frame_id is None:
+            return None
+        number = station.frame.number
+        for span in spans:
+            first, last = sorted([span.from_frame.number, span.to_frame.number])
+            if first <= number <= last and span.order in planks:
+                return planks[span.order].pk
+        return None
+
+    return plank_at

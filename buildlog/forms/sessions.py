@@ -1,0 +1,40 @@
+"""What a session says of itself."""
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from buildlog.models import Side3
+
+
+class SessionForm(forms.Form):
+    """The words and figures of a session. ``version`` is the one that was seen when the form was drawn."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    side = forms.ChoiceField(
+        label=_("Side"), required=False, choices=[("", _("not said")), *Side3.choices],
+        error_messages={"invalid_choice": _("Side has to be port, starboard or both.")},
+    )  # fmt: skip
+    minutes = forms.IntegerField(
+        label=_("Minutes"), required=False, min_value=1, max_value=24 * 60,
+        error_messages={
+            "invalid": _("Minutes: write whole minutes, such as 75."),
+            "min_value": _("Minutes: at least 1, or leave it empty."),
+            "max_value": _("Minutes: a session has 1440 at most, which is a day."),
+        },
+    )  # fmt: skip
+    humidity_percent = forms.IntegerField(
+        label=_("Humidity, %"), required=False, min_value=0, max_value=100,
+        error_messages={
+            "invalid": _("Humidity: write a whole number from 0 to 100."),
+            "min_value": _("Humidity: from 0 to 100."), "max_value": _("Humidity: from 0 to 100."),
+        },
+    )  # fmt: skip
+    note = forms.CharField(label=_("Note"), required=False, widget=forms.Textarea)
+    next_note = forms.CharField(
+        label=_("To myself, for next time"), required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    FIELDS = ("side", "minutes", "humidity_percent", "note", "next_note")
+
+    def changes(self) -> dict:
+        return {name: self.cleaned_data[name] for name in self.FIELDS}

@@ -1,0 +1,178 @@
+"""What a cut card tells: the widths of one strake from the plan in force, where to measure from, its butts.
+"""
+
+import json
+from dataclasses import dataclass, field
+
+from buildlog.models import Build, CardPrint, PlanRevision, PlanStrake, PlanWidth, Station, Strake
+
+from .check_words import check_words
+
+
+@dataclass(frozen=True)
+class CardLine:
+    """One station of a card. ``makes_nm`` is what the plank should measure, ``set_nm`` what to set."""
+
+    station: Station
+    set_nm: int
+    makes_nm: int
+    # The width of the revision before, where it was another.
+    was_nm: int | None = None
+
+
+@dataclass(frozen=True)
+class CardButtMark:
+    frame: object
+    words: str
+
+
+@dataclass(frozen=True)
+class CutCard:
+    build: Build
+    strake: Strake
+    plan: PlanStrake
+    revision: PlanRevision
+    lines: list[CardLine]
+    words: str
+    butts: list[CardButtMark] = field(default_factory=list)
+    piece_count: int = 1
+
+    @property
+    def side(self) -> str:
+        return self.strake.opening.side
+
+    @property
+    def label(self) -> str:
+        return self.plan.label
+
+    @property
+    def datum(self) -> str:
+        return datum_edge(self.plan.run)
+
+    @property
+    def dead_flat(self) -> CardLine | None:
+        """The line the bench quotes: dead flat, else the widest one."""
+        flat = [line for line in self.lines if line.station.is_dead_flat]
+        return flat[0] if flat else max(self.lines, key=lambda line: line.set_nm, default=None)
+
+    @property
+    def pieces(self) -> list[str]:
+        """The marks to pencil on the wood: P9-1, P9-2."""
+        return [f"{self.side[0].upper()}{self.label}-{n}" for n in range(1, self.piece_count + 1)]
+
+    @property
+    def widths_nm(self) -> dict[str, int]:
+        """What a print of this card keeps, so that a later plan can be told from it."""
+        return {line.station.name: line.makes_nm for line in self.lines}
+
+
+def datum_edge(run: str) -> str:
+    """Return the edge widths are measured from: the one that was fitted to its neighbour, towards the fixed line.
+
+    A plank of the run from the wale is fitted along its wale side, and its width is set off from there (common
+    practice, no source).
+    """
+    return "wale" if run == PlanStrake.Run.WALE else "keel"
+
+
+def cut_card_of(build, strake, revision) -> CutCard | None:
+    """Return the card of a strake under the revision in force, or None where the revision leaves it out."""
+    plans = _plans_of(strake, revision)
+    if revision is None or not plans or plans[-1].revision_id != revision.pk:
+        return None
+    plan, before = plans[-1], plans[-2] if len(plans) > 1 else None
+    lines = _lines(plan, before)
+    pieces = list(plan.planks.all())
+    return CutCard(
+        build=build, strake=strake, plan=plan, revision=revision, lines=lines, words=_words_of(plans),
+        butts=_butts(pieces), piece_count=max(1, len(pieces)),
+    )  # fmt: skip
+
+
+def words_of_strake(strake, revision) -> str:
+    """Return the check words of a strake's card as the revision in force has it."""
+    return _words_of(_plans_of(strake, revision))
+
+
+def _plans_of(strake, revision) -> list[PlanStrake]:
+    """Return what each numbered revision up to this one says of a strake, oldest first. Four queries."""
+    if revision is None or revision.number is None:
+        return []
+    plans = PlanStrake.objects.filter(strake=strake, revision__number__lte=revision.number)
+    return list(
+        plans.select_related("revision", "belt", "opening")
+        .prefetch_related("widths__station", "planks__from_frame", "planks__to_frame")
+        .order_by("revision__number")
+    )
+
+
+def _widths(plan) -> list[PlanWidth]:
+    return sorted(plan.widths.all(), key=lambda width: width.station.position)
+
+
+def _lines(plan, before) -> list[CardLine]:
+    earlier = {width.station_id: width.width_nm for width in before.widths.all()} if before else {}
+    return [
+        CardLine(
+            width.station, set_nm=width.width_nm, makes_nm=width.width_nm,
+            was_nm=earlier.get(width.station_id)
+            if earlier.get(width.station_id) not in (None, width.width_nm)
+            else None,
+        )
+        for width in _widths(plan)
+    ]  # fmt: skip
+
+
+def _butts(pieces) -> list[CardButtMark]:
+    return [CardButtMark(piece.to_frame, str(piece.to_frame)) for piece in pieces[:-1]]
+
+
+def _told(plan) -> str:
+    """Return all that a card tells of a strake, in one canonical text."""
+    return json.dumps(
+        {
+            "strake": str(plan.strake_id), "label": plan.label, "run": plan.run, "side": plan.opening.side,
+            "widths": [[w.station.name, w.width_nm, w.thickness_nm] for w in _widths(plan)],
+            "butts": [p.to_frame.number for p in list(plan.planks.all())[:-1]],
+        },
+        sort_keys=True,
+    )  # fmt: skip
+
+
+def _words_of(plans) -> str:
+    """Return the words of the card: of what it tells, and of the revision that first told it so.
+
+    A revision that leaves this strake as it was leaves its words, so a card printed before it is not called old.
+    """
+    if not plans:
+        return ""
+    told, since = _told(plans[-1]), plans[-1].revision.number
+    for plan in reversed(plans[:-1]):
+        if _told(plan) != told:
+            break
+        since = plan.revision.number
+    return check_words(f"{since}:{told}")
+
+
+def card_print_by_code(code) -> CardPrint | None:
+    return (
+        CardPrint.objects.filter(code=code)
+        .select_related("plan_strake__revision__build", "plan_strake__strake__opening", "printed_by")
+        .first()
+    )
+
+
+def is_old(card: CardPrint, now_words: str) -> bool:
+    """Say whether a printed card is old: its plan was changed, or it bears other words than the bench."""
+    return card.voided_at is not None or card.words != now_words
+
+
+def changes_since(card: CardPrint, current: CutCard | None) -> list[dict]:
+    """Return the stations where a printed card and the plan in force differ, forward to aft."""
+    if current is None:
+        return []
+    return [
+        {"station": line.station, "card_nm": card.widths.get(line.station.name), "now_nm": line.makes_nm}
+        for line in current.lines
+        if card.widths.get(line.station.name) != line.makes_nm
+    ]

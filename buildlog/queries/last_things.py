@@ -1,0 +1,106 @@
+"""The last thing a person recorded in a session: what *Last* says and *Undo* takes back."""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from buildlog.models import PlanStrake, Plank, PlankStep, Reading
+
+# The reason that a step back is kept with; it is read again from the rows, so it is not translated.
+UNDONE = "undone"
+
+
+@dataclass(frozen=True)
+class LastThing:
+    """One deed: the readings and steps that came in together. ``token`` names it, so that it is undone once."""
+
+    at: datetime
+    side: str
+    label: str
+    words: str
+    readings: list = field(default_factory=list)
+    steps: list = field(default_factory=list)
+
+    @property
+    def token(self) -> str:
+        return self.at.isoformat()
+
+
+def last_thing(build, person, session) -> LastThing | None:
+    """Return the last deed of a person in a session that still stands, or None."""
+    if session is None or person is None:
+        return None
+    readings = _last_readings(session, person)
+    steps = _last_steps(session, person)
+    at = max([row.received_at for row in (*readings[:1], *steps[:1])], default=None)
+    if at is None:
+        return None
+    readings = [row for row in readings if row.received_at == at]
+    steps = [row for row in steps if row.received_at == at]
+    return _told(at, readings, steps)
+
+
+def _last_readings(session, person) -> list[Reading]:
+    rows = Reading.objects.filter(session=session, person=person, amendment__isnull=True, amends__isnull=True)
+    last = rows.order_by("-received_at").values_list("received_at", flat=True).first()
+    return list(rows.filter(received_at=last).select_related("opening", "strake", "station")) if last else []
+
+
+def _last_steps(session, person) -> list[PlankStep]:
+    """Return the steps of the last deed among planks, without those that were taken back."""
+    planks = PlankStep.objects.filter(session=session, person=person).values("plank")
+    by_plank: dict[int, list[PlankStep]] = {}
+    steps = PlankStep.objects.filter(plank__in=planks).select_related("plank__strake__opening", "session")
+    for step in steps.order_by("pk"):
+        by_plank.setdefault(step.plank_id, []).append(step)
+    stacks = [standing_steps(steps) for steps in by_plank.values()]
+    tops = [stack[-1] for stack in stacks if stack]
+    mine = [step for step in tops if step.session_id == session.pk and step.person_id == person.pk]
+    last = max((step.received_at for step in mine), default=None)
+    return [step for step in mine if step.received_at == last]
+
+
+def standing_steps(steps) -> list[PlankStep]:
+    """Return a plank's steps without those taken back: each step back takes the one before it along."""
+    stack: list[PlankStep] = []
+    for step in steps:
+        if step.reason != UNDONE:
+            stack.append(step)
+        elif stack:
+            stack.pop()
+    return stack
+
+
+def _told(at, readings, steps) -> LastThing:
+    strake = steps[0].plank.strake if steps else readings[0].strake
+    opening = strake.opening if strake else readings[0].opening
+    plan = PlanStrake.objects.filter(strake=strake, revision__number__isnull=False).order_by("-revision__number")
+    label = next((one.label for one in plan[:1]), "") if strake else ""
+    return LastThing(at, opening.side, label, _words(readings, steps), readings, steps)
+
+
+def _words(readings, steps) -> str:
+    said = []
+    if readings:
+        said.append(_readings_in_words(readings))
+    if steps:
+        said.append(step_in_words(steps[0]))
+    return ", ".join(said)
+
+
+def _readings_in_words(readings) -> str:
+    count = sum(row.value_nm is not None for row in readings)
+    if readings[0].kind == Reading.Kind.GAP:
+        return ngettext("%(count)d gap", "%(count)d gaps", count) % {"count": count}
+    return ngettext("%(count)d width", "%(count)d widths", count) % {"count": count}
+
+
+def step_in_words(step) -> str:
+    if step.state == Plank.State.HUNG and step.plank.measured == Plank.Measured.NOT_MEASURED:
+        return _("hung, not measured")
+    return {
+        Plank.State.CUTTING: _("being cut"), Plank.State.CUT: _("cut"), Plank.State.DRY_FITTED: _("dry-fitted"),
+        Plank.State.HUNG: _("hung"), Plank.State.SPOILED: _("spoiled"), Plank.State.TAKEN_OFF: _("taken off"),
+    }[step.state]  # fmt: skip

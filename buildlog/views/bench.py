@@ -1,0 +1,107 @@
+"""The bench: what to hang next, the buttons of the moment, one warning at most, the last thing with Undo."""
+
+from django.contrib import messages
+from django.http import HttpResponseBadRequest
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+
+from buildlog import access
+from buildlog.actions.conflict import Conflict, NotPossible
+from buildlog.actions.sessions import local_date
+from buildlog.actions.undo import undo_thing
+from buildlog.actions.warnings import hide_warning
+from buildlog.drawn.cut_cards import card_pictures
+from buildlog.drawn.heads import standing_hull
+from buildlog.forms.bench import NotNowForm, UndoForm
+from buildlog.queries.bench import last_hung, strakes_to_choose, widths_to_say
+from buildlog.queries.cut_cards import cut_card_of
+from buildlog.queries.last_things import last_thing
+from buildlog.queries.warnings import first_warning
+
+from .widths import entry_of, form_defaults
+
+
+@require_safe
+def bench(request, build_uuid):
+    visit = access.build_to_read(request, build_uuid)
+    hull = standing_hull(visit)
+    chosen = _chosen(hull, request.GET.get("strake", ""))
+    session = session_today(visit, request.now)
+    context = {
+        "visit": visit, "build": visit.build, "hull": hull, "session": session,
+        "last": last_thing(visit.build, visit.person, session), "last_hung": last_hung(hull),
+        "choices": strakes_to_choose(hull), "chooses": "choose" in request.GET,
+    }  # fmt: skip
+    if chosen:
+        context |= _of_strake(request, visit, hull, *chosen)
+    return render(request, "bench/bench.html", context)
+
+
+def _chosen(hull, strake_uuid):
+    """Return the opening and strake on the bench: the one asked for, else the next to hang."""
+    for opening in hull.openings:
+        for strake in hull.strakes.get(opening.pk, []):
+            if strake_uuid and str(strake.plan.strake.uuid) == strake_uuid:
+                return opening, strake
+    return (hull.next.opening, hull.next.strake) if hull.next else None
+
+
+def _of_strake(request, visit, hull, opening, strake):
+    row = strake.plan.strake
+    row.opening = opening
+    opening.build = visit.build
+    card = cut_card_of(visit.build, row, hull.revision)
+    reviews = [(o, hull.review(o)) for o in sorted(hull.openings_here(), key=lambda o: o.pk != opening.pk)]
+    entry = entry_of(visit, row, typed={}) if visit.may_record else None
+    review = hull.review(opening)
+    return {
+        "opening": opening, "strake": row, "card": card, "state": strake.state, "entry": entry,
+        "form": entry.form(draft=form_defaults(entry)) if entry else None,
+        "instruments": entry.instruments if entry else [], "instrument": entry.instrument if entry else None,
+        "pictures": card_pictures(card, "bench") if card else None,
+        "say": widths_to_say(card, review), "is_next": hull.is_next(strake),
+        "gap_due": bool(review and review.gap_checks_due), "review": review,
+        "warning": first_warning(
+            visit.build, visit.person, card=card, state=strake.state, reviews=reviews, now=request.now
+        ) if visit.may_record else None,
+    }  # fmt: skip
+
+
+def session_today(visit, now):
+    """Return this person's session of today, if one was begun."""
+    if visit.person is None:
+        return None
+    today = local_date(visit.build, now)
+    return visit.build.sessions.filter(local_date=today, by=visit.person).order_by("-opened_at").first()
+
+
+@require_POST
+def undo(request, build_uuid):
+    visit = access.build_to_record(request, build_uuid)
+    form = UndoForm(request.POST)
+    thing = last_thing(visit.build, visit.person, session_today(visit, request.now))
+    if not form.is_valid() or thing is None or thing.token != form.cleaned_data["thing"]:
+        messages.info(request, _("That was undone already, or something came after it. Nothing was changed."))
+        return redirect("bench", visit.build.uuid)
+    try:
+        undo_thing(thing, person=visit.person, now=request.now)
+        messages.success(request, _("Undone: %(what)s.") % {"what": thing.words})
+    except (Conflict, NotPossible) as refused:
+        messages.info(request, refused.sentence)
+    return redirect("bench", visit.build.uuid)
+
+
+@require_POST
+def not_now(request, build_uuid):
+    visit = access.build_to_record(request, build_uuid)
+    form = NotNowForm(request.POST)
+    if not form.is_valid():
+        return HttpResponseBadRequest(_("This warning is not known."), content_type="text/plain; charset=utf-8")
+    hide_warning(
+        visit.build, person=visit.person, fingerprint=form.cleaned_data["fingerprint"], now=request.now
+    )
+    return redirect("bench", visit.build.uuid)
+
+
+undo.room = not_now.room = "bench"

@@ -1,0 +1,41 @@
+"""What the entries of widths and gaps answer alike: JSON for a waiting list, and both figures after a conflict."""
+
+from django.http import JsonResponse
+
+
+def wants_json(request) -> bool:
+    return request.get_preferred_type(["text/html", "application/json"]) == "application/json"
+
+
+def as_json(form, saved):
+    """Answer the waiting list of a phone: what is kept by its own name, what is asked, what met another figure."""
+    readings = saved.readings if saved else {}
+    conflicts = saved.conflicts if saved else {}
+    body = {
+        "readings": [
+            {"uuid": str(r.uuid), "client_uuid": str(r.client_uuid), "created": name in saved.created}
+            for name, r in readings.items()
+        ],
+        "asks": {name: question.sentence for name, question in form.questions.items()},
+        "refused": {name: list(errors) for name, errors in form.errors.items() if name not in form.questions},
+        "conflicts": {
+            name: {"sentence": c.sentence, "theirs": c.theirs.typed, "yours": form.data.get(name, "")}
+            for name, c in conflicts.items()
+        },
+    }  # fmt: skip
+    if body["conflicts"]:
+        return JsonResponse(body, status=409)
+    if body["asks"] or body["refused"]:
+        return JsonResponse(body, status=422)
+    return JsonResponse(body, status=201 if saved and saved.created else 200)
+
+
+def both_shown(form, saved):
+    """Return the draft and both figures of each conflict; the field comes back under a new name of its own, so
+    that sending it again makes it another take."""
+    draft, both = form.data.copy(), []
+    for name, conflict in saved.conflicts.items():
+        draft.pop(f"{name}-uuid", None)
+        yours = form.data.get(name, "") or form.why(name)
+        both.append({"name": name, "theirs": conflict.theirs, "yours": yours, "conflict": conflict})
+    return draft, both

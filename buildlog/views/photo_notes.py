@@ -1,0 +1,109 @@
+"""Photo + note: photographs many at once and words, kept with today's session."""
+
+import uuid
+
+from django.contrib import messages
+from django.http import JsonResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_http_methods
+
+from buildlog import access
+from buildlog.actions.photo_notes import Received, receive_photos
+from buildlog.actions.sessions import session_for, write_note
+from buildlog.drawn.heads import standing_hull
+from buildlog.forms.photo_notes import PhotoNoteForm
+from buildlog.models import Strake
+
+from .entries import wants_json
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def photo_note(request, build_uuid):
+    visit = access.build_to_record(request, build_uuid)
+    strakes = _strakes(visit)
+    if request.method != "POST":
+        initial = {"batch": uuid.uuid4(), "strake": request.GET.get("strake", "")}
+        return _page(request, visit, PhotoNoteForm(initial=initial, strakes=strakes))
+    form = PhotoNoteForm(request.POST, request.FILES, strakes=strakes)
+    if not form.is_valid():
+        return _as_json(form) if wants_json(request) else _page(request, visit, form)
+    received = _keep(request, visit, form.cleaned_data)
+    if wants_json(request):
+        return _as_json(form, received)
+    if received.refused:
+        return _page(request, visit, _emptied(form, strakes), received, status=507 if received.disk_full else 200)
+    _say(request, form.cleaned_data, received)
+    return redirect("bench", visit.build.uuid)
+
+
+photo_note.room = "bench"
+
+
+def _strakes(visit) -> list:
+    """Return the strakes a photograph may show, what hangs last first in each opening."""
+    hull = standing_hull(visit)
+    return [
+        (str(s.plan.strake.uuid), f"{opening.get_side_display()} {s.label}")
+        for opening in hull.openings
+        for s in reversed(hull.strakes.get(opening.pk, []))
+    ]
+
+
+def _keep(request, visit, cleaned) -> Received:
+    """Words first: they are small, and a full disk may still take them."""
+    if cleaned["note"].strip() or cleaned["next_note"].strip():
+        write_note(
+            visit.build, note=cleaned["note"], next_note=cleaned["next_note"], person=visit.person, now=request.now
+        )
+    if not cleaned["photos"]:
+        return Received()
+    strake = None
+    if cleaned["strake"]:
+        strake = access.of_build(
+            Strake.objects.select_related("opening"), visit.build, lookup="opening__build", uuid=cleaned["strake"]
+        )
+    session = session_for(visit.build, person=visit.person, now=request.now)
+    return receive_photos(
+        visit.build, visit.person, cleaned["photos"], batch=cleaned["batch"], session=session,
+        caption=cleaned["caption"].strip(), strake=strake, now=request.now,
+    )  # fmt: skip
+
+
+def _emptied(form, strakes):
+    """Words that were kept leave their fields; a file that was refused has to be chosen again."""
+    initial = {"batch": uuid.uuid4(), "strake": form.cleaned_data["strake"], "caption": form.cleaned_data["caption"]}
+    return PhotoNoteForm(initial=initial, strakes=strakes)
+
+
+def _say(request, cleaned, received):
+    count = len(received.kept) + (cleaned["sent"] or 0)
+    if count:
+        messages.success(
+            request, ngettext("%(count)d photograph received.", "%(count)d photographs received.", count) % {"count": count}
+        )
+    if cleaned["note"].strip() or cleaned["next_note"].strip():
+        messages.success(request, _("The note is kept."))
+
+
+def _page(request, visit, form, received=None, status=200):
+    context = {"visit": visit, "build": visit.build, "form": form, "received": received}
+    return render(request, "photo_notes/form.html", context, status=status)
+
+
+def _as_json(form, received=None):
+    received = received or Received()
+    body = {
+        "photos": [
+            {"uuid": str(one["photo"].uuid), "client_uuid": str(one["photo"].client_uuid), "created": one["created"],
+             "name": one["name"]}
+            for one in received.kept
+        ],
+        "refused": received.refused, "errors": form.errors,
+    }  # fmt: skip
+    if received.disk_full:
+        return JsonResponse(body, status=507)
+    if received.refused or form.errors:
+        return JsonResponse(body, status=422)
+    return JsonResponse(body, status=201 if any(one["created"] for one in received.kept) else 200)

@@ -1,0 +1,191 @@
+"""Recording one strake's widths, and what is said when they are saved."""
+
+from dataclasses import dataclass, replace
+
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from buildlog import access
+from buildlog.actions.widths import record_widths
+from buildlog.forms.lengths import ruler_of
+from buildlog.forms.takes import Place, decimals_of, next_take_name
+from buildlog.forms.widths import WidthsForm
+from buildlog.measuring.reviews import review_of
+from buildlog.models import Opening, PlanRevision, Strake
+from buildlog.queries import widths as queries
+from buildlog.queries.cut_cards import CutCard, cut_card_of
+from buildlog.queries.next_strake import next_strake
+from buildlog.queries.planks import OPEN, StrakeState, states_of_strakes
+from buildlog.queries.plans import revision_in_force
+from buildlog.queries.readings import all_readings
+
+from .entries import as_json, both_shown, wants_json
+
+
+@dataclass(frozen=True)
+class Entry:
+    """What the entry of one strake stands on."""
+
+    visit: access.Visit
+    strake: Strake
+    card: CutCard | None
+    state: StrakeState
+    instruments: list
+    instrument: object
+    shows_all: bool
+
+    @property
+    def stations(self) -> list[Place]:
+        places = [Place(line.station, line.makes_nm, line.was_nm) for line in self.card.lines] if self.card else []
+        places = places or [Place(station) for station in self.visit.build.stations.order_by("position")]
+        some = [place for place in places if place.station.read_by_default]
+        return places if self.shows_all or not some else some
+
+    @property
+    def ruler(self):
+        ruler = ruler_of(self.visit.build)
+        return replace(ruler, unit=self.instrument.reading_unit) if self.instrument else ruler
+
+    def form(self, data=None, **kwargs) -> WidthsForm:
+        return WidthsForm(
+            data, places=self.stations, ruler=self.ruler, decimals=decimals_of(self.instrument, self.ruler.unit),
+            spread=queries.own_spread(self.strake.opening, self.visit.person) if data is not None else None, **kwargs,
+        )  # fmt: skip
+
+
+def entry_of(visit, strake, *, typed) -> Entry:
+    """Return what the entry of a strake stands on; ``typed`` names the instrument and whether all stations
+    show.
+    """
+    state = states_of_strakes([strake.pk]).get(strake.pk, OPEN)
+    revision = PlanRevision.objects.filter(pk=state.revision_id).first() or revision_in_force(visit.build)
+    instruments = queries.instruments_in_hand(visit.build)
+    named = next((one for one in instruments if str(one.uuid) == typed.get("instrument")), None)
+    return Entry(
+        visit, strake, cut_card_of(visit.build, strake, revision), state, instruments,
+        named or queries.instrument_last_used(visit.build, visit.person, instruments),
+        shows_all=typed.get("stations") == "all",
+    )  # fmt: skip
+
+
+def strake_of(build, strake_uuid) -> Strake:
+    strakes = Strake.objects.select_related("opening__build")
+    return access.of_build(strakes, build, lookup="opening__build", uuid=strake_uuid)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def record(request, build_uuid, strake_uuid):
+    visit = access.build_to_record(request, build_uuid)
+    strake = strake_of(visit.build, strake_uuid)
+    entry = entry_of(visit, strake, typed=request.POST or request.GET)
+    if request.method != "POST":
+        return _page(request, entry, entry.form(draft=form_defaults(entry)))
+    form = entry.form(request.POST)
+    valid = form.is_valid()
+    saved = _save(request, entry, form)
+    if wants_json(request):
+        return as_json(form, saved)
+    if saved and saved.conflicts:
+        draft, both = both_shown(form, saved)
+        again = entry.form(draft=draft, saved=saved.readings)
+        return _page(request, entry, again, saved=saved, conflicts=both, status=409)
+    if not valid or saved is None:
+        form.saved = saved.readings if saved else {}
+        return _page(request, entry, form, saved=saved)
+    return _done(request, entry)
+
+
+def form_defaults(entry) -> dict:
+    return {"damp": "dry", "stage": "hung" if entry.state.is_hung else "cut"}
+
+
+def _save(request, entry, form):
+    """Save what can be saved; a figure that is asked about waits for its answer without holding up the rest.
+    """
+    if "damp" in form.errors or "stage" in form.errors:
+        return None
+    takes = form.takes()
+    if not takes:
+        return None
+    return record_widths(
+        entry.visit.build, entry.strake, takes, damp=form.cleaned_data["damp"], stage=form.cleaned_data["stage"],
+        method=form.method, instrument=entry.instrument, person=entry.visit.person, account=request.user,
+        now=request.now,
+    )  # fmt: skip
+
+
+def _page(request, entry, form, *, saved=None, conflicts=None, status=200):
+    template = "widths/_entry.html" if request.htmx else "widths/entry.html"
+    context = {
+        "visit": entry.visit, "build": entry.visit.build, "strake": entry.strake, "card": entry.card, "form": form,
+        "instruments": entry.instruments, "instrument": entry.instrument, "shows_all": entry.shows_all,
+        "is_hung": entry.state.is_hung, "saved": saved, "conflicts": conflicts,
+    }  # fmt: skip
+    return render(request, template, context, status=status)
+
+
+def _done(request, entry):
+    where = reverse("widths-saved", args=[entry.visit.build.uuid, entry.strake.uuid])
+    if not request.htmx:
+        return redirect(where)
+    response = _saved_page(request, entry.visit, entry.strake, "widths/_saved.html")
+    response["HX-Push-Url"] = where
+    return response
+
+
+@require_POST
+def redraw(request, build_uuid, strake_uuid):
+    """Draw the entry again with what is typed: another instrument, all stations, or one more take of a
+    station.
+    """
+    visit = access.build_to_record(request, build_uuid)
+    strake = strake_of(visit.build, strake_uuid)
+    entry = entry_of(visit, strake, typed=request.POST)
+    draft = request.POST.copy()
+    again = draft.get("again", "")
+    if again:
+        name = next_take_name(entry.form(draft=draft), again)
+        if name:
+            draft[name] = ""
+    return _page(request, entry, entry.form(draft=draft))
+
+
+@require_safe
+def saved(request, build_uuid, strake_uuid):
+    visit = access.build_to_read(request, build_uuid)
+    strake = strake_of(visit.build, strake_uuid)
+    template = "widths/_saved.html" if request.htmx else "widths/saved.html"
+    return _saved_page(request, visit, strake, template)
+
+
+def _saved_page(request, visit, strake, template):
+    entry = entry_of(visit, strake, typed={})
+    shown = all_readings(strake)
+    wanted = {line.station.pk: line.makes_nm for line in entry.card.lines} if entry.card else {}
+    counting = [row.reading for row in shown if row.counts and row.reading.kind == "width"]
+    offs = {r.station.name: r.value_nm - wanted[r.station_id] for r in counting if r.station_id in wanted}
+    review = review_of(Opening.objects.get(pk=strake.opening_id))
+    context = {
+        "visit": visit, "build": visit.build, "strake": strake, "card": entry.card, "state": entry.state,
+        "rows": [{"shown": row, "off_nm": _off(row, wanted)} for row in shown if row.reading.kind == "width"],
+        "sentence": queries.widths_in_words(offs), "notes": _notes(review, entry.card),
+        "takes_apart": queries.takes_apart(shown), "next": next_strake(visit.build),
+    }  # fmt: skip
+    return render(request, template, context)
+
+
+def _off(row, wanted):
+    reading = row.reading
+    if not row.counts or reading.station_id not in wanted:
+        return None
+    return reading.value_nm - wanted[reading.station_id]
+
+
+def _notes(review, card):
+    if review is None or card is None:
+        return []
+    return [note.sentence for note in review.notes if card.label in note.strakes][:1]
+
+
+record.room = redraw.room = saved.room = "bench"
