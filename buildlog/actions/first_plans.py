@@ -168,21 +168,3 @@ def _record_gaps(build, side: SideTold, stations, *, person, account, now):
             kept_reason=gap.get("reason", ""), method=Reading.Method.PAPER_STRIP, instrument=strip,
             session=session, person=person, entered_by=account,
         )  # fmt: skip
-
-
-def record_gaps(build, opening, gaps: dict, *, person, account, now, client_uuid):
-    """Record gaps read again (by station: nm and how it was typed); ``client_uuid`` makes a double tap
-    harmless.
-    """
-    strip = build.instruments.filter(kind=Instrument.Kind.STRIP).order_by("pk").first()
-    with transaction.atomic():
-        session = session_for(build, person=person, now=now)
-        for station, gap in gaps.items():
-            record_reading(
-                build, client_uuid=uuid.uuid5(client_uuid, str(station.uuid)), now=now, kind=Reading.Kind.GAP,
-                opening=opening, station=station, value_nm=gap["nm"], typed=gap["typed"], unit=gap["unit"],
-                size=gap["size"], kept_reason=gap.get("reason", ""), method=Reading.Method.PAPER_STRIP,
-                instrument=strip, session=session, person=person, entered_by=account,
-            )  # fmt: skip
-
-

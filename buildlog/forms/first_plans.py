@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from planking.lengths import PlankingError, show_mm
+from planking.lengths import PlankingError, from_nm, show_mm
 
 from .builds import VersionedForm
 from .lengths import AskingForm, LengthField, Ruler, ask, read_typed
@@ -27,7 +27,7 @@ def _count_field(label, words, *, least, required):
         required=required,
         min_value=least,
         max_value=MOST_STRAKES,
-        widget=forms.NumberInput(attrs={"inputmode": "numeric", "class": "figure", "autocomplete": "off"}),
+        widget=forms.NumberInput(attrs={"inputmode": "numeric", "class": "input figure", "autocomplete": "off"}),
         error_messages={
             "required": _("%(words)s: nothing was typed.") % {"words": words},
             "invalid": _("%(words)s: write a whole number.") % {"words": words},
@@ -129,9 +129,11 @@ class GapsForm(AskingForm):
     make.
     """
 
-    def __init__(self, *args, stations, left_at, ruler: Ruler, stock_nm=None, typed=None, **kwargs):
+    def __init__(self, *args, stations, left_at, ruler: Ruler, typed=None, like_nm=None, **kwargs):
         super().__init__(*args, **kwargs)
-        self.stations, self.left_at, self.ruler, self.stock_nm = stations, left_at, ruler, stock_nm
+        self.stations, self.left_at, self.ruler = stations, left_at, ruler
+        # The other side's gap, by which the keypad sets its point; nothing is judged by it.
+        self.like_nm = like_nm or {}
         for index, station in enumerate(stations):
             field = LengthField(ruler=ruler, words=_("gap at %(at)s") % {"at": station}, required=False)
             field.initial = (typed or {}).get(index, "")
@@ -198,9 +200,13 @@ class GapsForm(AskingForm):
 
     def rows(self):
         return [
-            self.row(f"gap_{index}", station=station, left=self.left_at[index])
+            self.row(f"gap_{index}", station=station, left=self.left_at[index], wanted=self._wanted(index))
             for index, station in enumerate(self.stations)
         ]
+
+    def _wanted(self, index) -> str:
+        nm = self.like_nm.get(index)
+        return show_mm(from_nm(nm)) if nm else ""
 
     @property
     def places(self) -> str:

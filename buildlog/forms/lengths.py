@@ -173,7 +173,7 @@ def question_about(name, length, expected_mm, *, ruler, expected_words, ask_far=
     if not others and not (far and ask_far):
         return None
     first = _("%(typed)s is %(how)s %(expected)s (%(mm)s).") % {
-        "typed": _shown(length),
+        "typed": length.typed,
         "how": _how_far(length.mm, expected_mm),
         "expected": expected_words,
         "mm": show_mm(expected_mm),
@@ -187,13 +187,13 @@ def ask(name: str, length: Length, first: str, others: list[tuple[str, Fraction]
     answers = [
         {"label": show_mm(mm), "name": take_name(name), "value": words} for words, mm in others[:3]
     ]
-    meant = _(", or ").join(f"{words} ({show_mm(mm)})" for words, mm in others[:3])
+    meant = _(", or ").join(_meant(words, mm) for words, mm in others[:3])
     return Question(
         name=name,
         first=first,
         rest=_("Did you mean %(meant)s?") % {"meant": meant} if others else "",
         answers=answers,
-        keep_label=_("Keep %(typed)s, with a reason") % {"typed": _shown(length)},
+        keep_label=_("Keep %(typed)s, with a reason") % {"typed": length.typed},
     )
 
 
@@ -208,11 +208,10 @@ def _distinct(others):
     return kept
 
 
-def _shown(length: Length) -> str:
-    """The figure as it would be said: mm with two places, anything else as it was typed."""
-    if length.unit == "mm" and length.size == "model":
-        return show_mm(length.mm)
-    return length.typed
+def _meant(words: str, mm: Fraction) -> str:
+    """Another reading in words; what is not plainly mm on the model says how much that is."""
+    plain = words.removesuffix(" on the model")
+    return plain if plain.endswith(" mm") else f"{words} ({show_mm(mm)})"
 
 
 def _how_far(mm, expected_mm) -> str:

@@ -112,7 +112,7 @@ class StationNamesForm(AskingForm, VersionedForm):
                 "required": _("Name of place %(number)d: nothing was typed.") % number,
                 "max_length": _("Name of place %(number)d: 20 characters at most.") % number,
             },
-            widget=forms.TextInput(attrs={"autocomplete": "off", "size": 6}),
+            widget=forms.TextInput(attrs={"autocomplete": "off", "class": "input"}),
         )
 
     def clean(self):

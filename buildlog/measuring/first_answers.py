@@ -6,6 +6,7 @@ Nothing but a gap and a count is needed; there may be no plan, no girth and no h
 from dataclasses import dataclass
 from fractions import Fraction
 
+from buildlog.models import NM_PER_MM
 from planking.lengths import from_nm
 from planking.limits import WidthLimits
 from planking.next_widths import NextWidths, StationGap, StationWidths, next_widths
@@ -22,7 +23,7 @@ class AnswerRow:
 
     @property
     def width_nm(self) -> int:
-        return round(self.widths.next_mm * 1_000_000)
+        return round(self.widths.next_mm * NM_PER_MM)
 
 
 @dataclass(frozen=True)
@@ -52,13 +53,18 @@ def first_answer(side: str, stations, gaps_nm: dict[int, int], left_at: list[int
     indexes = sorted(gaps_nm)
     gaps = [StationGap(stations[i].name, from_nm(gaps_nm[i]), left_at[i]) for i in indexes]
     flat = next((i for i in indexes if stations[i].is_dead_flat), None)
-    limits = WidthLimits(
-        full_width_mm=from_nm(gaps_nm[flat]) / left_at[flat] if flat is not None else None,
-        stock_width_mm=from_nm(stock_nm) if stock_nm else None,
-    )
-    widths = next_widths(gaps, seam_mm=Fraction(seam_nm, 1_000_000), limits=limits)
+    full_nm = Fraction(gaps_nm[flat], left_at[flat]) if flat is not None else None
+    widths = next_widths(gaps, seam_mm=from_nm(seam_nm), limits=limits_for(full_nm, stock_nm))
     rows = [
         AnswerRow(stations[i], gaps_nm[i], left_at[i], found)
         for i, found in zip(indexes, widths.stations, strict=True)
     ]
     return FirstAnswer(side, max(left_at), rows, widths, stock_nm)
+
+
+def limits_for(full_nm: Fraction | None, stock_nm: int | None) -> WidthLimits:
+    """Return the limits of usual strakes: shares of the full width, and no wider than the stock."""
+    return WidthLimits(
+        full_width_mm=full_nm / NM_PER_MM if full_nm else None,
+        stock_width_mm=from_nm(stock_nm) if stock_nm else None,
+    )

@@ -83,12 +83,13 @@ def gaps(request, build_uuid, side):
 
 
 def _gaps_form(request, build, told):
-    opening = build.openings.get(side=told.side)
+    other = told_of(build, build.side_list[0])
     return GapsForm(
         request.POST or None,
         initial=typed_before(build, "first-plan-gaps", told.side),
         stations=list(build.stations.order_by("position")),
-        left_at=told.left_at, ruler=ruler_of(build), stock_nm=opening.stock_width_nm,
+        left_at=told.left_at, ruler=ruler_of(build),
+        like_nm={i: gap["nm"] for i, gap in other.gaps.items()} if other.side != told.side else None,
         typed={index: gap["typed"] for index, gap in told.gaps.items()},
     )  # fmt: skip
 
@@ -151,7 +152,7 @@ def put(request, build_uuid):
     following = next_strake(visit.build)
     if following is None:
         return redirect("bench", visit.build.uuid)
-    return redirect("card-show", visit.build.uuid, following.strake.plan.strake.uuid)
+    return redirect("card-detail", visit.build.uuid, following.strake.plan.strake.uuid)
 
 
 @require_POST

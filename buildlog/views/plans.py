@@ -1,0 +1,75 @@
+"""The Plan room: planned widths by strake and station, and the new widths that a gap asks for."""
+
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from buildlog.access import build_to_read
+from buildlog.drawn.heads import standing_hull
+from buildlog.drawn.plan_tables import plan_table
+from buildlog.forms.lengths import scale_of
+from buildlog.models import PlanRevision
+
+
+@require_safe
+def plan(request, build_uuid):
+    visit = build_to_read(request, build_uuid)
+    hull = standing_hull(visit)
+    if hull.revision is None:
+        return render(request, "plans/none.html", {"visit": visit, "build": visit.build})
+    return render(request, "plans/detail.html", {"visit": visit, **plan_context(request, visit, hull)})
+
+
+def plan_context(request, visit, hull) -> dict:
+    """Return what the page shows: one side, in mm on the model or at full size, all stations or one of them."""
+    openings = hull.openings_here()
+    side = request.GET.get("side")
+    shown = next((o for o in openings if o.side == side), openings[0])
+    before = _revision_before(hull.revision)
+    table = plan_table(hull, shown, before)
+    scale = scale_of(visit.build)
+    full = scale is not None and request.GET.get("size") == "full"
+    at = next((s for s in table.stations if s.name == request.GET.get("at")), None)
+    return {
+        "build": visit.build, "revision": hull.revision, "before": before, "opening": shown, "table": table,
+        "others": [o for o in openings if o.pk != shown.pk], "scale": scale, "full": full, "at": at,
+        "review": hull.review(shown), "links": _links(shown.side, full, at), "phone": phone_table(table, at),
+        "hung": sum(row.state in ("hung", "before_log") for group in table.groups for row in group.rows),
+    }  # fmt: skip
+
+
+def _revision_before(revision):
+    return PlanRevision.objects.filter(build=revision.build, number=(revision.number or 0) - 1).first()
+
+
+def _links(side, full, at) -> dict:
+    """Return the query that stays when one of the three choices changes."""
+    size = "full" if full else ""
+    parts = {"side": side, "size": size, "at": at.name if at else ""}
+    return {
+        "size_model": _query(parts | {"size": ""}),
+        "size_full": _query(parts | {"size": "full"}),
+        "all": _query(parts | {"at": ""}),
+        "kept": parts,
+    }
+
+
+def _query(parts) -> str:
+    from django.utils.http import urlencode
+
+    return "?" + urlencode({name: value for name, value in parts.items() if value})
+
+
+def phone_table(table, at):
+    """Return the stations a phone shows: the one chosen, else the five that are read by default."""
+    if at:
+        return [at]
+    default = [s for s in table.stations if s.read_by_default]
+    return spread(default, 5)
+
+
+def spread(stations, most):
+    """Return at most so many of the stations, the ends among them, evenly apart."""
+    if len(stations) <= most:
+        return stations
+    step = (len(stations) - 1) / (most - 1)
+    return [stations[round(index * step)] for index in range(most)]
