@@ -20,13 +20,14 @@ def mm(nm: int) -> float:
 
 
 def facts_of(opening: Opening, as_of=None, revision=None) -> facts.Opening | None:
-    """Return an opening as planking reads it, or None where no plan is in force.
+    """Return an opening as planking reads it, or None where no plan in force gives it widths.
 
     ``as_of`` shows what was known at a moment: every fact is taken by its ``known_at``.
     """
     revision = revision or revision_in_force(opening.build, as_of)
     strakes = strakes_of_opening(revision, opening, as_of) if revision else []
-    if not strakes:
+    if not any(strake.widths for strake in strakes):
+        # A side whose gap is read later has strakes and no widths: there is nothing yet to judge it by.
         return None
     return _Facts(opening, revision, strakes, as_of).read()
 
