@@ -5,6 +5,7 @@ error that names the field at fault.
 """
 
 import argparse
+import os
 import sys
 from pathlib import Path
 from typing import NoReturn
@@ -38,8 +39,12 @@ def main(words: list[str] | None = None) -> int:
             f"input: this could not be worked out ({kind}), which is a fault of the program.",
         )
     stream = sys.stderr if status == REFUSED else sys.stdout
-    stream.buffer.write(f"{text}\n".encode("utf-8", "backslashreplace"))
-    stream.flush()
+    try:
+        stream.buffer.write(f"{text}\n".encode("utf-8", "backslashreplace"))
+        stream.flush()
+    except BrokenPipeError:
+        # The reader has gone, as `head` does; the rest goes nowhere, so that closing the stream is silent.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
     return status
 
 

@@ -1,6 +1,7 @@
 """The JSON Schema (2020-12) of a task, made from its dataclasses, so that the two cannot differ."""
 
 import inspect
+import math
 import types
 from collections.abc import Mapping
 from dataclasses import MISSING, fields, is_dataclass
@@ -100,7 +101,7 @@ class _Writer:
         for one in fields(cast(Any, kind)):
             shape = self.shape(hints[one.name], one.name)
             is_needed = one.default is MISSING and one.default_factory is MISSING
-            if one.default is not MISSING:
+            if one.default is not MISSING and one.default != math.inf:
                 shape = shape | {"default": told(one.default)}
             properties[one.name] = shape
             inches = f"{one.name[:-3]}_in"

@@ -140,6 +140,13 @@ def test_scale_a_person_would_not_read_is_refused_by_name(text):
     assert str(refused.value).startswith("Scale of the model")
 
 
+@pytest.mark.parametrize("amount", [0, -1])
+@pytest.mark.parametrize("make", [scale_of_ratio, scale_of_inches_to_the_foot])
+def test_scale_of_nothing_is_refused(make, amount):
+    with pytest.raises(PlankingError, match="Scale must be more than nothing"):
+        make(Fraction(amount))
+
+
 def test_scale_in_use_both_ways_is_asked_for_in_full():
     with pytest.raises(PlankingError, match="write 1:16 or 1/16 in = 1 ft"):
         read_scale("1/16")

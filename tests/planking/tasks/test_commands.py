@@ -256,6 +256,53 @@ def test_schema_of_a_task_that_may_be_impossible_says_how():
     assert {"$ref": "#/$defs/CannotBeDone"} in schema["output"]["anyOf"]
 
 
+@dataclass(frozen=True)
+class PairAsked:
+    """A pair of lengths, and a table of widths by station."""
+
+    ends_mm: tuple[Fraction, Fraction]
+    widths_mm: dict[str, float]
+    limit_mm: float = float("inf")
+
+
+def test_schema_and_reader_agree_on_pairs_and_tables():
+    task = SimpleNamespace(Asked=PairAsked, Answered=NothingAsked, answer=lambda asked: NothingAsked())
+
+    shape = schema_of(task)["input"]["$defs"]["PairAsked"]
+    found = read_given(PairAsked, {"ends_mm": [1, "2,5"], "widths_mm": {"M": "4.76 mm"}})
+
+    assert shape["properties"]["ends_mm"]["items"] is False
+    assert shape["properties"]["ends_mm"]["minItems"] == 2
+    assert shape["properties"]["widths_mm"]["additionalProperties"]["type"] == ["number", "string"]
+    assert shape["required"] == ["ends_mm", "widths_mm"]
+    assert "default" not in shape["properties"]["limit_mm"]
+    assert "widths_in" not in shape["properties"]
+    assert found == PairAsked((Fraction(1), Fraction(5, 2)), {"M": 4.76})
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        ({"ends_mm": [1], "widths_mm": {}}, r"ends_mm must be a list of 2"),
+        ({"ends_mm": [1, 2], "widths_mm": []}, r"widths_mm must be an object in braces"),
+        ({"ends_mm": [1, 2], "widths_mm": {"M": "x"}}, r"widths_mm\[M\]: "),
+        ({"ends_in": [1, 2], "widths_mm": {}}, r"not known"),
+    ],
+)
+def test_pairs_and_tables_out_of_form_are_refused(given, says):
+    with pytest.raises(PlankingError, match=says):
+        read_given(PairAsked, given)
+
+
+def test_reader_that_has_gone_is_no_trouble():
+    words = [sys.executable, "-m", "planking", "round", "--schema"]
+    with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as asked:
+        asked.stdout.close()
+        err = asked.stderr.read()
+
+    assert (asked.returncode, err) == (0, b"")
+
+
 def test_numbers_may_be_given_as_text_and_lengths_at_full_size():
     asked = task_named("next-widths").Asked
     station = {"name": "M", "gap_in": "42 1/2", "strakes_left": "5", "shares": ["1 1/4", "1", 1, 1, 1]}
