@@ -15,7 +15,8 @@
   // full one has it where it comes nearest to what is wanted, so that 9.50 may be typed where 10.02 is wanted.
   function setPoint(typed, row, places) {
     const wanted = wantedOf(row);
-    if (!/^\d+$/.test(typed) || places === null || wanted === null) return typed;
+    if (!/^\d+$/.test(typed) || places === null) return typed;
+    if (wanted === null) return typed.length > places ? typed.slice(0, -places) + "." + typed.slice(-places) : typed;
     const whole = wanted < 1 ? 0 : String(Math.floor(wanted)).length;
     const spots = [whole];
     if (typed.length > places) spots.push(typed.length - places);
@@ -52,6 +53,7 @@
     if (shown) {
       inputs.forEach(function (input) { input.inputMode = "none"; });
       if (ownButton) ownButton.hidden = true;
+      form.querySelectorAll(".no-script").forEach(function (button) { button.hidden = true; });
     }
     rows.forEach(function (row) {
       const side = row.querySelector(".entry-side");
@@ -82,7 +84,11 @@
       const off = value - wanted;
       const amount = Math.abs(off).toFixed(places === null ? 2 : places);
       const word = document.createElement("span");
-      if (Math.abs(off) < within - 1e-9) {
+      if (form.dataset.more && Math.abs(off) >= within - 1e-9) {
+        // A gap is over or short; wide and narrow, their signs and their colours are a plank's.
+        word.className = "off off-gap";
+        word.textContent = (off > 0 ? form.dataset.more : form.dataset.less) + " " + amount;
+      } else if (Math.abs(off) < within - 1e-9) {
         word.className = "off off-within";
         word.textContent = pad.dataset.within + " " + (parseFloat(amount) === 0 ? amount.replace(/0$/, "1") : amount);
       } else {
@@ -129,6 +135,9 @@
         return go(at + 1);
       }
       if (key === "again") {
+        // Where a second take of a station is kept beside the first, the form has a button for it.
+        const take = form.querySelector('button[name="again"][value="' + CSS.escape(input.name) + '"]');
+        if (take && input.value !== "") return take.click();
         if (input.value === "" && at > 0) go(at - 1);
         inputs[at].value = "";
         delete rows[at].dataset.point;

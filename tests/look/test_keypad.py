@@ -7,7 +7,7 @@ pytestmark = pytest.mark.journeys
 ROWS = [("Q", "2.98"), ("H", "4.15"), ("⊗", "4.41"), ("8", "10.02")]
 
 
-def entry(rows=ROWS, places="2") -> str:
+def entry(rows=ROWS, places="2", more="", extra="") -> str:
     """The form as LOOK_PARTS of the page writers has it."""
     lines = "".join(
         f'<li class="entry-row" data-wanted="{wanted}">'
@@ -21,8 +21,8 @@ def entry(rows=ROWS, places="2") -> str:
         "{% block scripts %}"
         '<script src="{% static "js/keypad.js" %}" defer></script>{% endblock %}'
         '{% block content %}<form class="stack" method="get" action="/sent" data-keypad '
-        f'data-places="{places}" data-within="0.03"><h1>Port 9</h1><ol class="entry-rows">{lines}</ol>'
-        '<button class="button go entry-done">Done</button>'
+        f'data-places="{places}" data-within="0.03"{more}><h1>Port 9</h1><ol class="entry-rows">{lines}</ol>'
+        f'{extra}<button class="button go entry-done">Done</button>'
         '{% include "parts/_keypad.html" %}</form>{% endblock %}'
     )
 
@@ -110,6 +110,60 @@ def test_keypad_rubs_out_skips_and_reads_again(open_page):
     assert (typed(page)[1], current(page)) == ("", "v1")
     page.locator("[data-key='again']").tap()
     assert current(page) == "v0"
+
+
+def test_keypad_sets_the_point_from_the_end_where_nothing_is_wanted(open_page):
+    page = open_page(entry([("Q", ""), ("H", "")]))
+
+    tap(page, "1497")
+
+    assert typed(page) == ["14.97", ""]
+    assert current(page) == "v0"
+
+
+def test_keypad_says_over_and_short_of_a_gap(open_page):
+    page = open_page(entry([("D", "22.16"), ("H", "20.82")], more=' data-more="over" data-less="short"'))
+
+    tap(page, "2176")
+
+    side = page.locator(".entry-side").first
+    assert side.inner_text() == "short 0.40"
+    assert side.locator(".off-narrow").count() == 0
+
+
+def test_keypad_again_takes_a_station_twice_where_both_are_kept(open_page):
+    again = '<button class="no-script" name="again" value="v0" formaction="/again">Again at Q</button>'
+    page = open_page(entry(extra=again), answers={"/again": (200, "taken")})
+    page.evaluate(
+        "document.querySelector('form').addEventListener('submit', event => {"
+        " event.preventDefault(); window.pressed = event.submitter.value; })"
+    )
+
+    assert page.locator(".no-script").is_hidden()
+    tap(page, "29")
+    page.locator("[data-key='again']").tap()
+
+    assert page.evaluate("window.pressed") == "v0"
+    assert typed(page)[0] == "2.9"
+
+
+def test_keypad_passes_over_a_row_that_is_saved(open_page):
+    saved = '<li class="entry-row"><span class="entry-at">FH</span><span class="entry-kept">2.44</span></li>'
+    page = open_page(entry().replace('<ol class="entry-rows">', f'<ol class="entry-rows">{saved}'))
+
+    tap(page, "297")
+
+    assert page.problems == []
+    assert (typed(page)[0], current(page)) == ("2.97", "v1")
+
+
+def test_keypad_that_waits_takes_no_focus(open_page):
+    page = open_page(entry(more=" data-waits"))
+
+    assert page.evaluate("document.activeElement.tagName") == "BODY"
+    page.locator("#v0").focus()
+    tap(page, "297")
+    assert typed(page)[0] == "2.97"
 
 
 def test_keypad_keeps_the_phones_own_keyboard_away(open_page):
