@@ -1,12 +1,11 @@
-"""Every URL, one job each. tests/buildlog/test_urls_by_role.py fails for a URL that no role was written down
-for.
-"""
+"""Every URL, one job each. tests/buildlog/test_urls_by_role.py fails for one that no role is written for."""
 
 from django.urls import path
 
 from buildlog.site import health
 from buildlog.views import (
     accounts,
+    backups,
     bench,
     builds,
     cards,
@@ -15,11 +14,14 @@ from buildlog.views import (
     first_run,
     gaps,
     hull,
+    instruments,
     links,
     log,
     new_widths,
     one_time_links,
     openings,
+    people,
+    phones,
     photo_notes,
     photos,
     planks,
@@ -27,9 +29,11 @@ from buildlog.views import (
     readings,
     sessions,
     shares,
+    shed,
     stations,
     strakes,
     widths,
+    words,
 )
 
 handler400 = "buildlog.site.errors.bad_request"
@@ -68,6 +72,29 @@ urlpatterns = [
     path(BUILD + "plan/next-widths/<uuid:opening_uuid>/", new_widths.detail, name="new-widths"),
     path(BUILD + "plan/next-widths/<uuid:opening_uuid>/put-in-force/", new_widths.put, name="new-widths-put"),
     path("healthz", health.healthz, name="healthz"),
+    path("words/", words.word_list, name="word-list"),
+    path("phones/", phones.phone_list, name="phone-list"),
+    path("phones/others/sign-out/", phones.phone_sign_out_others, name="phone-sign-out-others"),
+    path("phones/<uuid:phone_uuid>/sign-out/", phones.phone_sign_out, name="phone-sign-out"),
+    path(BUILD + "shed/", shed.shed, name="shed"),
+    path(BUILD + "people/", people.person_list, name="person-list"),
+    path(BUILD + "people/new/", people.person_new, name="person-new"),
+    path(BUILD + "people/invitations/new/", people.invitation_new, name="invitation-new"),
+    path(BUILD + "people/invitations/<uuid:link_uuid>/withdraw/", people.invitation_withdraw, name="invitation-withdraw"),
+    path(BUILD + "people/<uuid:person_uuid>/", people.person_detail, name="person-detail"),
+    path(BUILD + "people/<uuid:person_uuid>/role/", people.person_role, name="person-role"),
+    path(BUILD + "people/<uuid:person_uuid>/let-go/", people.person_let_go, name="person-let-go"),
+    path(BUILD + "instruments/", instruments.instrument_list, name="instrument-list"),
+    path(BUILD + "instruments/new/", instruments.instrument_new, name="instrument-new"),
+    path(BUILD + "instruments/<uuid:instrument_uuid>/", instruments.instrument_detail, name="instrument-detail"),
+    path(BUILD + "instruments/<uuid:instrument_uuid>/zero-check/", instruments.zero_check, name="zero-check"),
+    path(BUILD + "instruments/<uuid:instrument_uuid>/zero-moved/", instruments.zero_moved, name="zero-moved"),
+    path(BUILD + "instruments/<uuid:instrument_uuid>/zero-correct/", instruments.zero_correct, name="zero-correct"),
+    path(BUILD + "corrections/<uuid:correction_uuid>/withdraw/", instruments.zero_correction_withdraw,
+         name="zero-correction-withdraw"),
+    path(BUILD + "backups/", backups.backup_list, name="backup-list"),
+    path(BUILD + "backups/start/", backups.backup_start, name="backup-start"),
+    path(BUILD + "backups/<uuid:job_uuid>/", backups.backup_file, name="backup-file"),
     path(BUILD + "links/", links.link_list, name="link-list"),
     path(BUILD + "links/new/", links.link_new, name="link-new"),
     path(BUILD + "links/<uuid:link_uuid>/", links.link_detail, name="link-detail"),

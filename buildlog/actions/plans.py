@@ -28,7 +28,7 @@ def draft_revision(build, *, reason, person, now, accepted_by_eye=False, happene
 
 
 def copy_revision(source, *, reason, person, now, **fields):
-    """Begin a revision that says all that ``source`` says: a full copy of openings, belts, strakes and widths."""
+    """Begin a revision that says all that ``source`` says: openings, belts, strakes and widths, in full."""
     with transaction.atomic():
         revision = draft_revision(source.build, reason=reason, person=person, now=now, **fields)
         _copy_openings(source, revision)

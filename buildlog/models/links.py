@@ -8,7 +8,7 @@ from .rows import Row
 
 
 class ShareLink(Row):
-    """A link a club opens. The token is made from a key kept outside the database; the row keeps its SHA-256."""
+    """A link a club opens. Its token is made from a key kept outside the database; the row keeps its SHA-256."""
 
     build = models.ForeignKey(Build, on_delete=models.PROTECT, related_name="links")
     name = models.CharField(max_length=80)

@@ -25,7 +25,7 @@ class Photo(Row):
     file_bytes = models.PositiveBigIntegerField()
     state = models.CharField(max_length=8, choices=State, default=State.RECEIVED)
     refusal = models.CharField(max_length=300, blank=True)
-    # The time in the file as it stands there, local to wherever the camera thought it was: 2026-02-14T09:41:07.
+    # The time in the file as it stands there, local to wherever the camera was set: 2026-02-14T09:41:07.
     taken_local = models.CharField(max_length=19, blank=True)
     width = models.PositiveIntegerField(null=True, blank=True)
     height = models.PositiveIntegerField(null=True, blank=True)
@@ -34,7 +34,8 @@ class Photo(Row):
     caption = models.CharField(max_length=300, blank=True)
     alt = models.CharField(max_length=300, blank=True)
     shared = models.BooleanField(default=False)
-    # Arrows and numbers drawn over it: [{"kind": "number", "n": 1, "x": 0.52, "y": 0.31, "text": "free edge"}].
+    # Arrows and numbers drawn over it:
+    # [{"kind": "number", "n": 1, "x": 0.52, "y": 0.31, "text": "free edge"}].
     drawn = models.JSONField(default=list, blank=True)
     known_at = models.DateTimeField()
     received_at = models.DateTimeField()

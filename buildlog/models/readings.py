@@ -1,4 +1,4 @@
-"""Readings: never updated, never deleted. An amendment row replaces, withdraws or puts in doubt one of them."""
+"""Readings: never updated, never deleted. An amendment row replaces, withdraws or puts in doubt one."""
 
 from django.db import models
 

@@ -1,4 +1,4 @@
-"""Everything about one strake: its plan, its planks, its readings, its photographs, what was written of it."""
+"""All about one strake: its plan, its planks, its readings, its photographs, what was written of it."""
 
 from dataclasses import dataclass, field
 

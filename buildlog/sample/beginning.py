@@ -144,7 +144,7 @@ def lay_down_revision(bench: Bench, number: int, *, reason, now):
 
 
 def widths_that_close(planned) -> dict[str, dict[str, int]]:
-    """Return the strakes' widths in whole nm: each seam's place is rounded, so every station closes to zero."""
+    """Return the strakes' widths in whole nm; each seam's place is rounded, so every station sums to zero."""
     found: dict[str, dict[str, int]] = {one.label: {} for one in planned}
     for station in hull.STATIONS:
         so_far = Fraction(0)

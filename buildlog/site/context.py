@@ -19,7 +19,7 @@ def page(request):
 
 
 def _build_head(request):
-    """Return the head of the build on show; imported late, since the settings name this file before apps load."""
+    """Return the head of the build on show, imported late: settings name this file before apps load."""
     if not hasattr(request, "visit"):
         return None
     from buildlog.drawn.heads import head_of
