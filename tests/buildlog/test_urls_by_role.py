@@ -31,7 +31,7 @@ def test_every_url_is_written_down():
 def expected(page, method, role) -> set[int]:
     """Return the statuses that one role may meet with one method on a page of a build."""
     if role in ("anonymous", "disabled"):
-        return {302, 405} if method not in ("GET", "HEAD") else {302}
+        return {303, 405} if method not in ("GET", "HEAD") else {302}
     verb = "GET" if method == "HEAD" else method
     least = page.reads if verb == "GET" else page.writes if verb == "POST" else None
     if least is None:

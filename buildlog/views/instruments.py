@@ -1,0 +1,132 @@
+"""The register of instruments: zero checks, *zero may have moved*, corrections that keep what was read."""
+
+from django.contrib import messages
+from django.http import Http404
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from buildlog.access import build_to_plan, build_to_read, build_to_record, of_build
+from buildlog.actions import instruments as actions
+from buildlog.actions.conflict import Conflict
+from buildlog.forms.instruments import CorrectionForm, InstrumentForm, NoteForm, ZeroCheckForm
+from buildlog.models import Instrument, ZeroCorrection
+from buildlog.queries.instruments import corrections_of, history_of, instruments_of, readings_in_epoch, state_of
+
+page_and_form = require_http_methods(["GET", "HEAD", "POST"])
+U_CHECK_NM = 5_000
+
+
+@require_safe
+def instrument_list(request, build_uuid):
+    visit = build_to_read(request, build_uuid)
+    return render(request, "instruments/list.html", {"visit": visit, "rows": instruments_of(visit.build)})
+
+
+@page_and_form
+def instrument_new(request, build_uuid):
+    visit = build_to_record(request, build_uuid)
+    form = InstrumentForm(request.POST if request.method == "POST" else None, build=visit.build)
+    if request.method == "POST" and form.is_valid():
+        try:
+            added = _add(visit, form.cleaned_data, request.now)
+            return redirect("instrument-detail", visit.build.uuid, added.uuid)
+        except Conflict as taken:
+            form.add_error("name", taken.sentence)
+    return render(request, "instruments/new.html", {"visit": visit, "form": form})
+
+
+def _add(visit, told, now):
+    doubt = {"u_nm": told["u"].nm} if told.get("u") else {}
+    return actions.add_instrument(
+        visit.build, name=told["name"], kind=told["kind"], owner=told["owner"], reading_unit=told["reading_unit"],
+        person=visit.person, now=now, **doubt,
+    )  # fmt: skip
+
+
+@require_safe
+def instrument_detail(request, build_uuid, instrument_uuid):
+    visit = build_to_read(request, build_uuid)
+    return _detail(request, visit, of_build(Instrument.objects, visit.build, uuid=instrument_uuid))
+
+
+def _detail(request, visit, instrument, **bound):
+    state = state_of(instrument)
+    forms = {
+        "check_form": ZeroCheckForm(build=visit.build), "moved_form": NoteForm(), "correction_form": CorrectionForm(),
+    }  # fmt: skip
+    context = {
+        "visit": visit, "instrument": instrument, "state": state, "history": history_of(instrument),
+        "corrections": corrections_of(instrument), "in_epoch": readings_in_epoch(state.epoch), **forms, **bound,
+    }  # fmt: skip
+    return render(request, "instruments/detail.html", context)
+
+
+@require_POST
+def zero_check(request, build_uuid, instrument_uuid):
+    visit = build_to_record(request, build_uuid)
+    instrument = of_build(Instrument.objects, visit.build, uuid=instrument_uuid)
+    form = ZeroCheckForm(request.POST, build=visit.build)
+    if not form.is_valid():
+        return _detail(request, visit, instrument, check_form=form)
+    actions.check_zero(
+        instrument, offset_nm=form.offset_nm, u_nm=U_CHECK_NM, note=form.cleaned_data["note"], person=visit.person,
+        now=request.now,
+    )  # fmt: skip
+    messages.success(request, _("The zero check is kept."))
+    return redirect("instrument-detail", visit.build.uuid, instrument.uuid)
+
+
+@require_POST
+def zero_moved(request, build_uuid, instrument_uuid):
+    visit = build_to_record(request, build_uuid)
+    instrument = of_build(Instrument.objects, visit.build, uuid=instrument_uuid)
+    form = NoteForm(request.POST)
+    if not form.is_valid():
+        return _detail(request, visit, instrument, moved_form=form)
+    actions.tell_zero_may_have_moved(
+        instrument, note=form.cleaned_data["note"], person=visit.person, now=request.now
+    )
+    messages.success(request, _("Noted. Readings from now on are in doubt until the zero is checked."))
+    return redirect("instrument-detail", visit.build.uuid, instrument.uuid)
+
+
+@require_POST
+def zero_correct(request, build_uuid, instrument_uuid):
+    """Take what the last check read off every reading since the zero moved. What was read stays as read."""
+    visit = build_to_plan(request, build_uuid)
+    instrument = of_build(Instrument.objects, visit.build, uuid=instrument_uuid)
+    state, form = state_of(instrument), CorrectionForm(request.POST)
+    if not form.is_valid():
+        return _detail(request, visit, instrument, correction_form=form)
+    if state.offset_nm is None:
+        messages.warning(request, _("Check the zero first: there is nothing to correct by."))
+        return redirect("instrument-detail", visit.build.uuid, instrument.uuid)
+    try:
+        actions.correct_zero(
+            state.epoch, offset_nm=state.offset_nm, u_nm=U_CHECK_NM, reason=form.cleaned_data["reason"],
+            person=visit.person, now=request.now,
+        )  # fmt: skip
+        messages.success(request, _("Corrected. It can be withdrawn at any time."))
+    except Conflict as taken:
+        messages.warning(request, taken.sentence)
+    return redirect("instrument-detail", visit.build.uuid, instrument.uuid)
+
+
+@require_POST
+def zero_correction_withdraw(request, build_uuid, correction_uuid):
+    visit = build_to_plan(request, build_uuid)
+    correction = ZeroCorrection.objects.filter(
+        uuid=correction_uuid, epoch__instrument__build=visit.build
+    ).first()
+    if correction is None:
+        raise Http404
+    actions.withdraw_correction(correction, person=visit.person, now=request.now)
+    messages.success(request, _("Withdrawn. The readings count as they were read."))
+    return redirect("instrument-detail", visit.build.uuid, correction.epoch.instrument.uuid)
+
+
+for view in (
+    instrument_list, instrument_new, instrument_detail, zero_check, zero_moved, zero_correct, zero_correction_withdraw,
+):  # fmt: skip
+    view.room = "shed"
