@@ -4,6 +4,9 @@ from dataclasses import dataclass, field
 
 from django.db.models import Count, Q
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from buildlog.models import Mishap, Photo, PlankStep, PlanRevision, PlanStrake, Reading, Session, Tip, Worry
 
 A_PAGE = 12
@@ -20,6 +23,25 @@ class SessionStory:
     worries: list = field(default_factory=list)
     recorded: list = field(default_factory=list)
     hung: list = field(default_factory=list)
+
+    @property
+    def recorded_words(self) -> str:
+        """What was recorded, in one line: 11 widths of 9, 11 gaps port."""
+        return ", ".join(_recorded_words(row) for row in self.recorded)
+
+
+def _recorded_words(row) -> str:
+    words = {
+        "width": ngettext("%(n)d width", "%(n)d widths", row["count"]),
+        "gap": ngettext("%(n)d gap", "%(n)d gaps", row["count"]),
+        "girth": ngettext("%(n)d girth", "%(n)d girths", row["count"]),
+        "thickness": ngettext("%(n)d thickness", "%(n)d thicknesses", row["count"]),
+    }
+    said = words.get(row["kind"], ngettext("%(n)d reading", "%(n)d readings", row["count"])) % {"n": row["count"]}
+    if row["label"]:
+        return _("%(what)s of %(label)s") % {"what": said, "label": row["label"]}
+    side = {"port": _("port"), "starboard": _("starboard")}.get(row["side"], "")
+    return f"{said} {side}".strip()
 
 
 def sessions_of(build, *, words="", shared_only=False):
