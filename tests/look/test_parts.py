@@ -85,7 +85,8 @@ def test_the_focus_is_seen_on_all_that_takes_it(open_page):
         name, width, style = page.evaluate(
             "() => { const one = document.activeElement; const seen = one.closest('.choice label') || one;"
             " const look = getComputedStyle(seen);"
-            " return [one.tagName + ' ' + one.textContent.trim().slice(0, 20), parseFloat(look.outlineWidth), look.outlineStyle]; }"
+            " return [one.tagName + ' ' + one.textContent.trim().slice(0, 20),"
+            " parseFloat(look.outlineWidth), look.outlineStyle]; }"
         )
         if name.startswith("BODY"):
             break
