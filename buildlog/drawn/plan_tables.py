@@ -43,6 +43,16 @@ class Group:
     words: str
     rows: list
 
+    @property
+    def folded(self) -> str:
+        """The labels of strakes that hang and have no figure at all, told in one line; empty for others."""
+        if any(cell.width_nm is not None for row in self.rows for cell in row.cells):
+            return ""
+        if any(row.state != "before_log" for row in self.rows):
+            return ""
+        first, last = self.rows[0].label, self.rows[-1].label
+        return first if first == last else _("%(first)s to %(last)s") % {"first": first, "last": last}
+
 
 @dataclass(frozen=True)
 class SumCell:
@@ -81,12 +91,22 @@ class PlanTable:
 
     @property
     def limits(self) -> dict:
-        """The limits in percent of the planned width, as the page names them."""
+        """Each limit in percent of the planned width, and in nm of the full width where one is planned."""
         plan = self.plan or PlanOpening()
+        full_nm = self.full_nm
+        permille = {"step": plan.step_permille, "closing": plan.closing_permille,
+                    "narrow": plan.narrow_permille, "wide": plan.wide_permille}  # fmt: skip
         return {
-            "step": plan.step_permille / 10, "closing": plan.closing_permille / 10,
-            "narrow": plan.narrow_permille / 10, "wide": plan.wide_permille / 10,
-        }  # fmt: skip
+            name: {"percent": share / 10, "nm": full_nm * share // 1000 if full_nm else None}
+            for name, share in permille.items()
+        }
+
+    @property
+    def full_nm(self) -> int | None:
+        """The full width: the widest open strake at dead flat, else the widest of all."""
+        open_cells = [c for g in self.groups for r in g.rows if r.state in ("open", "next") for c in r.cells]
+        flat = [c.width_nm for c in open_cells if c.width_nm and c.station.is_dead_flat]
+        return max(flat or [c.width_nm for c in open_cells if c.width_nm], default=None)
 
 
 def plan_table(hull, opening, before=None) -> PlanTable:

@@ -5,6 +5,7 @@ from django.utils.translation import gettext as _
 from buildlog.models import NM_PER_MM
 from buildlog.pictures.strip import Plank, Side, strip
 
+from .first_strips import first_sides
 from .progress import strakes_counted
 
 DESK, PHONE = 1216, 360
@@ -12,7 +13,7 @@ DESK, PHONE = 1216, 360
 
 def strip_of(hull, width=DESK, key="strip"):
     """Return the strip's picture, or None before there is a plan to draw."""
-    sides = strip_sides(hull)
+    sides = strip_sides(hull) or first_sides(hull.build)
     return strip(sides, width, summary=summary_of(hull), key=key) if sides else None
 
 

@@ -1,6 +1,7 @@
 """The Plan room: planned widths by strake and station, and the new widths that a gap asks for."""
 
 from django.shortcuts import render
+from django.utils.http import urlencode
 from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read
@@ -32,7 +33,7 @@ def plan_context(request, visit, hull) -> dict:
     return {
         "build": visit.build, "revision": hull.revision, "before": before, "opening": shown, "table": table,
         "others": [o for o in openings if o.pk != shown.pk], "scale": scale, "full": full, "at": at,
-        "review": hull.review(shown), "links": _links(shown.side, full, at), "phone": phone_table(table, at),
+        "ends_well": hull.revision.reason.rstrip().endswith((".", "?")), "links": _links(shown.side, full, at), "phone": phone_table(table, at),
         "hung": sum(row.state in ("hung", "before_log") for group in table.groups for row in group.rows),
     }  # fmt: skip
 
@@ -54,8 +55,6 @@ def _links(side, full, at) -> dict:
 
 
 def _query(parts) -> str:
-    from django.utils.http import urlencode
-
     return "?" + urlencode({name: value for name, value in parts.items() if value})
 
 
