@@ -182,3 +182,13 @@ class ShareLinkFactory(DjangoModelFactory):
 
     class Meta:
         model = models.ShareLink
+
+
+class CardPrintFactory(DjangoModelFactory):
+    plan_strake = factory.SubFactory(PlanStrakeFactory)
+    code = factory.Sequence(lambda n: f"CARD{n:06d}")
+    words = "amber heron"
+    printed_at = NOON
+
+    class Meta:
+        model = models.CardPrint

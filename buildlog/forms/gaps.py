@@ -26,12 +26,12 @@ class GapsForm(TakesForm):
     method = forms.ChoiceField(
         choices=[
             ("paper_strip", gettext_lazy("paper strip")), ("tape", gettext_lazy("tape")),
-            ("dividers", gettext_lazy("dividers")), ("jaws", gettext_lazy("caliper jaws")),
+            ("dividers", gettext_lazy("dividers")), ("jaws", gettext_lazy("jaws")),
         ],
         widget=forms.RadioSelect,
         error_messages={
-            "required": gettext_lazy("Say how the gap was read: paper strip, tape, dividers or caliper jaws."),
-            "invalid_choice": gettext_lazy("The way of reading has to be paper strip, tape, dividers or caliper jaws."),
+            "required": gettext_lazy("Say how the gap was read: paper strip, tape, dividers or jaws."),
+            "invalid_choice": gettext_lazy("The way of reading has to be paper strip, tape, dividers or jaws."),
         },
     )  # fmt: skip
 

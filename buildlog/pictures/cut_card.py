@@ -242,4 +242,4 @@ def _phone(plank, summary, key, row, head):
     if head:
         y = middle_baseline(head / 2, "p-label")
         drawing.text("p-label p-mid", PHONE_WIDTH / 2, y, _("BOW ↑"), room=PHONE_WIDTH)
-    return drawing.picture(head + length, summary, classes="p-figure p-card")
+    return drawing.picture(head + length, summary, classes="p-figure p-card", stretched=not head)

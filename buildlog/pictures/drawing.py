@@ -125,10 +125,12 @@ class Drawing:
         self.text(classes, x, y, words, room=room)
         return True
 
-    def picture(self, height, summary, *, classes="p-figure", defs="", sized=True):
+    def picture(self, height, summary, *, classes="p-figure", defs="", sized=True, stretched=False):
         """Return the picture; summary is the sentence of its role=img."""
         said = one_line(summary)
         size = f' width="{number(self.width)}" height="{number(height)}"' if sized else ""
+        # A picture without words may be stretched to the rows of figures that it stands beside.
+        size += ' preserveAspectRatio="none"' if stretched else ""
         head = (
             f'<svg xmlns="http://www.w3.org/2000/svg" class="{classes}" id="{self.key}" '
             f'viewBox="0 0 {number(self.width)} {number(height)}"{size} role="img" '

@@ -2,9 +2,9 @@
 """
 
 import json
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from buildlog.models import Build, CardPrint, PlanRevision, PlanStrake, PlanWidth, Station, Strake
+from buildlog.models import Build, CardPrint, Plank, PlanRevision, PlanStrake, PlanWidth, Station, Strake
 
 from .check_words import check_words
 
@@ -49,6 +49,11 @@ class CutCard:
     def datum(self) -> str:
         return datum_edge(self.plan.run)
 
+    def at_stations(self, *, all_of_them: bool) -> "CutCard":
+        """Return the card with the stations read by default, or with every one the plan has a width for."""
+        some = [line for line in self.lines if line.station.read_by_default]
+        return self if all_of_them or not some else replace(self, lines=some)
+
     @property
     def dead_flat(self) -> CardLine | None:
         """The line the bench quotes: dead flat, else the widest one."""
@@ -81,7 +86,7 @@ def cut_card_of(build, strake, revision) -> CutCard | None:
     if revision is None or not plans or plans[-1].revision_id != revision.pk:
         return None
     plan, before = plans[-1], plans[-2] if len(plans) > 1 else None
-    lines = _lines(plan, before)
+    lines = _lines(plan, before if _is_news(strake, revision) else None)
     pieces = list(plan.planks.all())
     return CutCard(
         build=build, strake=strake, plan=plan, revision=revision, lines=lines, words=_words_of(plans),
@@ -89,9 +94,10 @@ def cut_card_of(build, strake, revision) -> CutCard | None:
     )  # fmt: skip
 
 
-def words_of_strake(strake, revision) -> str:
-    """Return the check words of a strake's card as the revision in force has it."""
-    return _words_of(_plans_of(strake, revision))
+def _is_news(strake, revision) -> bool:
+    """Say whether the widths of a revision are still news: no other strake of the opening was cut to it yet."""
+    cut = Plank.objects.filter(revision=revision, strake__opening=strake.opening).exclude(strake=strake)
+    return not cut.exists()
 
 
 def _plans_of(strake, revision) -> list[PlanStrake]:
@@ -115,12 +121,14 @@ def _lines(plan, before) -> list[CardLine]:
     return [
         CardLine(
             width.station, set_nm=width.width_nm, makes_nm=width.width_nm,
-            was_nm=earlier.get(width.station_id)
-            if earlier.get(width.station_id) not in (None, width.width_nm)
-            else None,
+            was_nm=_other(earlier.get(width.station_id), width.width_nm),
         )
         for width in _widths(plan)
     ]  # fmt: skip
+
+
+def _other(before_nm, now_nm):
+    return None if before_nm == now_nm else before_nm
 
 
 def _butts(pieces) -> list[CardButtMark]:

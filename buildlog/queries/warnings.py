@@ -101,10 +101,26 @@ def _verdicts(build, reviews):
             if review and review.verdict == verdict:
                 yield Warning(
                     verdict, (opening.uuid, review.sentence), first % {"side": opening.get_side_display()},
-                    review.sentence,
+                    _what_follows(review),
                     [{"label": _("The sum"), "url": reverse("opening-sums", args=[build.uuid, opening.uuid])},
                      {"label": _("Plan"), "url": reverse("plan", args=[build.uuid])}],
                 )  # fmt: skip
+
+
+def _what_follows(review) -> str:
+    """Return one line of the review: how short, where, and what the closing strake would be left alone."""
+    if not review.worst:
+        return review.sentence
+    at = review.at(review.worst)
+    place = _("dead flat") if at.station in ("⊗", "DF") else at.station
+    parts = []
+    if at.short_mm is not None:
+        told = _("Short by %(mm).2f at %(at)s.") if at.short_mm >= 0 else _("Over by %(mm).2f at %(at)s.")
+        parts.append(told % {"mm": abs(at.short_mm), "at": place})
+    if at.closing and at.left_alone_mm is not None:
+        alone = {"label": at.closing, "mm": at.left_alone_mm, "plan": at.closing_planned_mm or 0.0}
+        parts.append(_("Left alone, strake %(label)s would be %(mm).2f for %(plan).2f.") % alone)
+    return " ".join(parts) or review.sentence
 
 
 def _instruments(build):

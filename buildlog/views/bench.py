@@ -14,6 +14,7 @@ from buildlog.actions.warnings import hide_warning
 from buildlog.drawn.cut_cards import card_pictures
 from buildlog.drawn.heads import standing_hull
 from buildlog.forms.bench import NotNowForm, UndoForm
+from buildlog.forms.lengths import scale_of
 from buildlog.queries.bench import last_hung, strakes_to_choose, widths_to_say
 from buildlog.queries.cut_cards import cut_card_of
 from buildlog.queries.last_things import last_thing
@@ -53,6 +54,7 @@ def _of_strake(request, visit, hull, opening, strake):
     opening.build = visit.build
     card = cut_card_of(visit.build, row, hull.revision)
     reviews = [(o, hull.review(o)) for o in sorted(hull.openings_here(), key=lambda o: o.pk != opening.pk)]
+    card = card and card.at_stations(all_of_them=False)
     entry = entry_of(visit, row, typed={}) if visit.may_record else None
     review = hull.review(opening)
     return {
@@ -60,7 +62,7 @@ def _of_strake(request, visit, hull, opening, strake):
         "form": entry.form(draft=form_defaults(entry)) if entry else None,
         "instruments": entry.instruments if entry else [], "instrument": entry.instrument if entry else None,
         "pictures": card_pictures(card, "bench") if card else None,
-        "say": widths_to_say(card, review), "is_next": hull.is_next(strake),
+        "scale": scale_of(visit.build), "say": widths_to_say(card, review), "is_next": hull.is_next(strake),
         "gap_due": bool(review and review.gap_checks_due), "review": review,
         "warning": first_warning(
             visit.build, visit.person, card=card, state=strake.state, reviews=reviews, now=request.now

@@ -27,10 +27,14 @@ def detail(request, build_uuid, strake_uuid):
     visit = access.build_to_read(request, build_uuid)
     strake = strake_of(visit.build, strake_uuid)
     card = cut_card_of(visit.build, strake, revision_in_force(visit.build))
+    shows_all = request.GET.get("stations") == "all"
+    station_count = len(card.lines) if card else 0
+    card = card and card.at_stations(all_of_them=shows_all)
     printed = _printed(strake, request.GET.get("printed", ""))
     return render(request, "cards/detail.html", {
         "visit": visit, "build": visit.build, "strake": strake, "card": card, "scale": scale_of(visit.build),
         "label": card.label if card else label_of_strake(strake), "printed": printed,
+        "shows_all": shows_all, "station_count": station_count,
         "pictures": card_pictures(card, "card") if card else None,
         "qr": qr(_address(printed), summary=_("Scan to see whether this card is current")) if printed else None,
     })  # fmt: skip
@@ -59,7 +63,8 @@ def make_print(request, build_uuid, strake_uuid):
         card.plan, words=card.words, widths_nm=card.widths_nm, person=visit.person, now=request.now
     )
     where = reverse("card-detail", args=[visit.build.uuid, strake.uuid])
-    return redirect(f"{where}?printed={printed.code}")
+    every = "&stations=all" if request.GET.get("stations") == "all" else ""
+    return redirect(f"{where}?printed={printed.code}{every}")
 
 
 @require_safe

@@ -3,6 +3,8 @@
 import uuid
 from dataclasses import dataclass
 
+from tests import factories
+
 NOBODY = uuid.UUID(int=0)
 
 
@@ -20,16 +22,51 @@ class Page:
 
 # Pages under /builds/<uuid>/.
 BUILD_PAGES = {
+    "bench": Page(),
+    "undo": Page(reads=None, writes="helper"),
+    "warning-hide": Page(reads=None, writes="helper", answers=frozenset({400})),
+    "photo-note": Page(reads="helper", writes="helper"),
+    "session-edit": Page(reads="helper", writes="helper"),
+    "widths-record": Page(reads="helper", writes="helper"),
+    "widths-redraw": Page(reads=None, writes="helper"),
+    "widths-saved": Page(),
+    "card-detail": Page(),
+    "card-print": Page(reads=None, writes="helper"),
+    "card-throw-away": Page(reads=None, writes="helper"),
+    "planks-begin": Page(reads=None, writes="helper", answers=frozenset({302, 409})),
+    "planks-cut": Page(reads=None, writes="helper"),
+    "planks-dry-fit": Page(reads=None, writes="helper"),
+    "planks-hang": Page(reads=None, writes="helper"),
+    "planks-hang-unmeasured": Page(reads=None, writes="helper"),
+    "planks-spoil": Page(reads="helper", writes="helper"),
+    "planks-take-off": Page(reads="helper", writes="helper"),
+    "planks-unhang": Page(reads="helper", writes="helper"),
+    "gaps-record": Page(reads="helper", writes="helper"),
+    "gaps-redraw": Page(reads=None, writes="helper"),
+    "gaps-saved": Page(),
+    "reading-amend": Page(reads="helper", writes="helper"),
     "hull": Page(),
     "opening-sums": Page(),
     "strake-detail": Page(),
 }
 
 # Pages that anybody may open, and how they answer without a valid token.
-OPEN_PAGES = {}
+OPEN_PAGES = {
+    "card-scan": {404},}
 
 # Pages of whoever is signed in, of no build.
 OWN_PAGES = {}
+
+
+# Names of pages whose one argument is a strake.
+OF_A_STRAKE = ("widths-", "card-detail", "card-print", "planks-")
+
+
+def width_of(hull):
+    return factories.ReadingFactory(
+        build=hull.build, opening=hull.opening, strake=hull.strakes["1"], station=hull.stations[1],
+        person=hull.person,
+    )  # fmt: skip
 
 
 def arguments_of(name, hull) -> list:
@@ -37,6 +74,11 @@ def arguments_of(name, hull) -> list:
     build = hull.build.uuid
     one = {
         "opening-sums": lambda: [hull.opening.uuid],
+        **{name: lambda: [hull.opening.uuid] for name in ("gaps-record", "gaps-redraw", "gaps-saved")},
+        **{name: lambda: [hull.strakes["1"].uuid] for name in BUILD_PAGES if name.startswith(OF_A_STRAKE)},
+        "card-throw-away": lambda: [factories.CardPrintFactory(plan_strake=hull.strakes["1"].plans.get()).uuid],
+        "session-edit": lambda: [factories.SessionFactory(build=hull.build).uuid],
+        "reading-amend": lambda: [width_of(hull).uuid],
         "strake-detail": lambda: [hull.strakes["1"].uuid],
     }.get(name, list)
     return [build, *one()]
