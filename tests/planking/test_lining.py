@@ -107,6 +107,16 @@ def test_counts_that_fit_are_those_found_by_trying_each(girth, seam, tight):
     assert list(range(found.fewest, found.most + 1)) == tried
 
 
+def test_counts_with_seams_by_hand():
+    # 20 strakes of 7.50 and 21 seams of 0.1 are 152.1; 20 of 2.50 and 21 seams are 52.1.
+    assert counts_that_fit(Fraction("152.1"), FIVE, seam_mm=Fraction("0.1")).fewest == 20
+    assert counts_that_fit(Fraction("52.1"), FIVE, seam_mm=Fraction("0.1")).most == 20
+    assert (
+        counts_that_fit(Fraction("152.0"), FIVE, seam_mm=Fraction("0.1"), both_edges_tight=False).fewest == 20
+    )
+    assert counts_that_fit(Fraction("0.1"), FIVE).fewest == 1
+
+
 def test_counts_need_the_full_width():
     with pytest.raises(PlankingError, match="is needed for the limits"):
         counts_that_fit(46, WidthLimits())
@@ -241,6 +251,15 @@ def test_division_out_of_reason_is_refused_by_name(station, more, field):
         divide_opening([station], **more)
 
     assert refused.value.field == field
+
+
+@pytest.mark.parametrize(
+    ("seam", "taken"),
+    [("0", "against 20.00 of given widths; nothing"), ("0.05", "widths and 0.15 of seams; nothing")],
+)
+def test_nothing_left_to_divide_says_what_took_it(seam, taken):
+    with pytest.raises(PlankingError, match=taken):
+        divide_opening([LinedStation("M", 20, ("1", "2"), {"1": 20})], seam_mm=Fraction(seam))
 
 
 def test_no_stations_are_refused():

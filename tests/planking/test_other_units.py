@@ -68,6 +68,19 @@ def test_figure_without_a_scale_still_knows_inches_on_the_model():
     assert [answer.words for answer in answers] == ["0.188 in on the model"]
 
 
+def test_mistake_is_named():
+    def mistake(figure, unit, size, wanted):
+        answers = likely_other_unit(read_as(figure, unit, size), PLANNED, QUARTER, unit=unit, size=size)
+        return next(answer.mistake for answer in answers if answer.words == wanted)
+
+    assert mistake("9", "mm", "model", "9 in at full size") == "unit and size"
+    assert mistake("0.188", "mm", "model", "0.188 in on the model") == "unit"
+    assert mistake("9", "in", "model", "9 in at full size") == "size"
+    assert mistake("476", "mm", "model", "4.76 mm on the model") == "point"
+    assert mistake("188", "mm", "model", "0.188 in on the model") == "unit and point"
+    assert mistake("12", "mm", "model", "12/64 in on the model") == "sixty-fourths"
+
+
 def test_question_names_the_figure_the_plan_and_the_answer():
     answers = likely_other_unit(9, PLANNED, QUARTER)
 
