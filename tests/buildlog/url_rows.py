@@ -22,6 +22,23 @@ class Page:
 
 # Pages under /builds/<uuid>/.
 BUILD_PAGES = {
+    "build-name": Page(reads="builder", writes="builder"),
+    "build-scale": Page(reads="builder", writes="builder"),
+    "build-sides": Page(reads="builder", writes="builder"),
+    "station-count": Page(reads="builder", writes="builder"),
+    "station-names": Page(reads="builder", writes="builder"),
+    "first-run-back": Page(reads=None, writes="builder"),
+    "first-plan": Page(reads="builder"),
+    "first-plan-planking": Page(reads="builder", writes="builder"),
+    "first-plan-gaps": Page(reads="builder", writes="builder"),
+    "first-plan-skip": Page(reads=None, writes="builder"),
+    "first-plan-leave": Page(reads=None, writes="builder"),
+    "first-plan-put": Page(reads=None, writes="builder"),
+    "first-plan-go": Page(reads=None, writes="builder"),
+    "plan": Page(),
+    "next-widths": Page(reads="builder"),
+    "new-widths": Page(reads="builder"),
+    "new-widths-put": Page(reads=None, writes="builder"),
     "bench": Page(),
     "undo": Page(reads=None, writes="helper"),
     "warning-hide": Page(reads=None, writes="helper", answers=frozenset({400})),
@@ -52,10 +69,21 @@ BUILD_PAGES = {
 
 # Pages that anybody may open, and how they answer without a valid token.
 OPEN_PAGES = {
+    "sign-in": {200},
+    "one-time-link": {404},
     "card-scan": {404},}
 
 # Pages of whoever is signed in, of no build.
-OWN_PAGES = {}
+OWN_PAGES = {
+    "home": Page(reads="reader"),
+    "build-list": Page(reads="reader"),
+    "build-new": Page(reads="reader", writes="reader"),
+    "account-detail": Page(reads="reader"),
+    "account-rename": Page(reads=None, writes="reader"),
+    "account-theme": Page(reads=None, writes="reader"),
+    "account-password": Page(reads="reader", writes="reader"),
+    "sign-out": Page(reads=None, writes="reader"),
+}
 
 
 # Names of pages whose one argument is a strake.
@@ -80,5 +108,8 @@ def arguments_of(name, hull) -> list:
         "session-edit": lambda: [factories.SessionFactory(build=hull.build).uuid],
         "reading-amend": lambda: [width_of(hull).uuid],
         "strake-detail": lambda: [hull.strakes["1"].uuid],
+        "first-run-back": lambda: ["build-scale", "-"],
+        **{name: lambda: ["port"] for name in ("first-plan-gaps", "first-plan-skip")},
+        **{name: lambda: [hull.opening.uuid] for name in ("new-widths", "new-widths-put")},
     }.get(name, list)
     return [build, *one()]
