@@ -33,7 +33,8 @@ def plan_context(request, visit, hull) -> dict:
     return {
         "build": visit.build, "revision": hull.revision, "before": before, "opening": shown, "table": table,
         "others": [o for o in openings if o.pk != shown.pk], "scale": scale, "full": full, "at": at,
-        "ends_well": hull.revision.reason.rstrip().endswith((".", "?")), "links": _links(shown.side, full, at), "phone": phone_table(table, at),
+        "ends_well": hull.revision.reason.rstrip().endswith((".", "?")), "links": _links(shown.side, full, at), "phone": phone_table(table),
+        "station_links": _station_links(table, shown.side, full), "lines": _lines(table, at) if at else None,
         "hung": sum(row.state in ("hung", "before_log") for group in table.groups for row in group.rows),
     }  # fmt: skip
 
@@ -58,10 +59,26 @@ def _query(parts) -> str:
     return "?" + urlencode({name: value for name, value in parts.items() if value})
 
 
-def phone_table(table, at):
-    """Return the stations a phone shows: the one chosen, else the five that are read by default."""
-    if at:
-        return [at]
+def _station_links(table, side, full) -> list:
+    """Return one link a station, forward to aft as they are read at the bench."""
+    size = "full" if full else ""
+    return [
+        {"station": s, "url": _query({"side": side, "size": size, "at": s.name})} for s in reversed(table.stations)
+    ]
+
+
+def _lines(table, at) -> dict:
+    """Return one station of the table, to be read down the page: each row's cell, and the sum."""
+    index = table.stations.index(at)
+    groups = [
+        {"group": group, "rows": [{"row": row, "cell": row.cells[index]} for row in group.rows]}
+        for group in table.groups
+    ]
+    return {"groups": groups, "sum": table.sums[index]}
+
+
+def phone_table(table):
+    """Return the stations a phone shows beside each other: five of those that are read by default."""
     default = [s for s in table.stations if s.read_by_default]
     return spread(default, 5)
 
