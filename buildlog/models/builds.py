@@ -28,6 +28,8 @@ class Build(EditedRow):
     reader_units = models.CharField(max_length=2, choices=ReaderUnits, default=ReaderUnits.MM)
     photographs_only = models.BooleanField(default=False)
     set_up_at = models.DateTimeField(null=True, blank=True)
+    # The invented hull that comes with `demo`; pages say so, and lead a newcomer to it.
+    is_sample = models.BooleanField(default=False)
     # What the first run was told before there was a plan, as it was typed, so that going back finds it again.
     first_run = models.JSONField(default=dict, blank=True)
     created_at = models.DateTimeField()

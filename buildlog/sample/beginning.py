@@ -59,7 +59,7 @@ def lay_down(account, *, name) -> Bench:
     """Make the build with everything that stands before the first session."""
     build = Build.objects.create(
         name=name, scale_num=1, scale_den=48, frame_word="frame", sides="both", time_zone="Europe/London",
-        story=STORY, created_at=BEGAN, set_up_at=BEGAN,
+        story=STORY, created_at=BEGAN, set_up_at=BEGAN, is_sample=True,
     )  # fmt: skip
     Membership.objects.create(build=build, account=account, role=Membership.Role.OWNER, since=BEGAN)
     tobin = Person.objects.create(build=build, account=account, display_name="Tobin Ashgrave", name_consent=True)
