@@ -13,10 +13,10 @@ Where nothing is due, a doubt that straddles L is decided by the best estimate; 
 guard band.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from planking import counts, habit, sum_in_words
+from planking import agreement, counts, estimate, habit, sum_in_words
 from planking.gap_checks import due_stations
 from planking.opening import Opening, Strake
 from planking.plain_sum import HungWidth, PlainSum, correlated_doubt, plain_sum, zero_counts, zero_of
@@ -67,7 +67,9 @@ def review(opening: Opening) -> OpeningReview:
     'change_plan'
     """
     due = due_stations(opening)
-    sums = [plain_sum(opening, one.name) for one in opening.stations]
+    solved = estimate.ledger(opening)
+    plain = [plain_sum(opening, one.name) for one in opening.stations]
+    sums = weighed_sums(solved, plain)
     judged = [judge(opening, one, is_due=one.station in due) for one in sums]
     would_do = counts.counts_that_would_do(opening, sums)
     stations = tuple(
@@ -93,9 +95,31 @@ def review(opening: Opening) -> OpeningReview:
         new_widths_offered=offered,
         new_widths_reason=why,
         news=_news(stations) if offered else (),
-        notes=habit.notes(opening),
+        notes=(*agreement.notes(opening, solved, plain), *habit.notes(opening)),
         counts_that_would_do=would_do if changes else (),
     )
+
+
+def weighed_sums(solved: estimate.Ledger, plain: list[PlainSum]) -> list[PlainSum]:
+    """Return the plain sums with the ledger's doubt, and its correction where it differs beyond that doubt.
+
+    A sum that a pencil can follow stands as it is while it agrees with all readings weighed together within
+    one standard doubt; else the difference is a line of the sum, so that it still adds up.
+    """
+    room = estimate.room(solved)
+    found = []
+    for one, mean, u in zip(plain, room.mean, room.u, strict=True):
+        there = one.room_mm
+        apart = 0.0 if there is None else float(mean) - (there - one.cut_off_mm - _cut_widths(one))
+        weighed = apart if abs(apart) > float(u) else 0.0
+        found.append(replace(one, doubt_mm=float(u), weighed_mm=weighed))
+    return found
+
+
+def _cut_widths(plain: PlainSum) -> float:
+    """Return the planned widths of strakes cut but not hung: the ledger's room is what is left beside
+    them."""
+    return sum(one.planned_mm[plain.station] for one in plain.left if one.state == "cut")
 
 
 def judge(opening: Opening, plain: PlainSum, *, is_due: bool) -> Judged:

@@ -246,9 +246,20 @@ def slip_scores(solved: Ledger) -> "Array":
     for group in solved.groups:
         at = group.stations
         top = solved.weighed[at] - group.through @ step
-        below = np.diagonal(group.inverse - group.through @ solved.covariance @ group.through.T)
-        scores[at] = np.where(read[at], top / np.sqrt(np.maximum(below, 1e-18)), 0.0)
-    return scores
+        scores[at] = np.where(read[at], top, 0.0)
+    return scores / np.sqrt(np.maximum(slip_weights(solved), 1e-18))
+
+
+def slip_weights(solved: Ledger) -> "Array":
+    """Return 1 / u^2 of each reading against all others: the diagonal of K^-1 - T C T', a row a station
+    (LOOP 1)."""
+    import numpy as np
+
+    weights = np.zeros_like(solved.residual)
+    for group in solved.groups:
+        carried = group.through @ solved.covariance @ group.through.T
+        weights[group.stations] = np.diagonal(group.inverse - carried)
+    return weights
 
 
 def worst_slip(solved: Ledger, limit: float = SLIP) -> tuple[int, int] | None:

@@ -65,16 +65,17 @@ class PlainSum:
     seam_is_own: bool
     cut_off_mm: float
     doubt_mm: float
+    weighed_mm: float = 0.0
 
     @property
     def short_mm(self) -> float | None:
         """Return how much the gap is short of the planned one; over is negative."""
-        return None if self.gap_mm is None else self.planned_gap_mm - self.gap_mm
+        return None if self.gap_mm is None else self.planned_gap_mm - self.gap_mm - self.weighed_mm
 
     @property
     def room_mm(self) -> float | None:
         """Return the room for the widths left: the gap less the seams still to go."""
-        return None if self.gap_mm is None else self.gap_mm - self.seams_to_go * self.seam_mm
+        return None if self.gap_mm is None else self.gap_mm + self.weighed_mm - self.seams_to_go * self.seam_mm
 
     @property
     def planned_widths_mm(self) -> float:

@@ -147,6 +147,8 @@ def _short_lines(said: SaidOf) -> list[SumLine]:
         parts.append(("less the gap read", -plain.gap_read_mm))
         if plain.hung_since:
             parts.append((f"{words.strakes(plain.hung_since)} hung since, with seams", plain.taken_since_mm))
+    if plain.weighed_mm:
+        parts.append(("all readings weighed together", -plain.weighed_mm))
     return _group(
         "Short", parts, "short" if (plain.short_mm or 0.0) >= 0 else "over (less than nought is over)"
     )

@@ -8,6 +8,7 @@ import pytest
 
 from planking.drift import review
 from planking.opening import Epoch, GapReading, GirthReading, Limits, Opening, Station, Strake, WidthReading
+from planking.plain_sum import plain_sum
 from tests.planking.brig import DATA, brig
 
 SIDES = ("port", "starboard")
@@ -187,17 +188,18 @@ def test_widths_hung_since_the_gap_bring_it_forward() -> None:
     opening = three(15.12)
     hung = (replace(opening.strakes[0], state="hung", hung_order=1), *opening.strakes[1:])
     epochs = (Epoch("A", "caliper", 0.02, 0.02),)
-    found = review(
-        replace(opening, strakes=hung, epochs=epochs, widths=(WidthReading("1", "D", 5.11, "A"),))
-    ).stations[0]
+    opening = replace(opening, strakes=hung, epochs=epochs, widths=(WidthReading("1", "D", 5.11, "A"),))
+
+    found = review(opening).stations[0]
 
     # 15.12 - 5.11 - 0.03 = 9.98; planned 2 x 5.00 + 3 x 0.03 = 10.09; short by 0.11.
     assert found.gap_mm == pytest.approx(9.98)
     assert found.short_mm == pytest.approx(0.11)
     assert found.hung_since == ("1",)
-    assert found.doubt_mm == pytest.approx(
-        math.sqrt(0.05**2 + 0.02**2 + 0.02**2 + 4 * 0.01**2 + (4 * 0.003) ** 2)
-    )
+    by_hand = math.sqrt(0.05**2 + 0.02**2 + 0.02**2 + 4 * 0.01**2 + (4 * 0.003) ** 2)
+    assert plain_sum(opening, "D").doubt_mm == pytest.approx(by_hand)
+    # The ledger knows besides how the strake was aimed and how far cuts scatter, so it is a little surer.
+    assert 0.97 * by_hand < found.doubt_mm < by_hand
 
 
 def test_zero_of_one_instrument_adds_strake_by_strake_in_the_drift_of_a_run() -> None:

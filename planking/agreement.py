@@ -1,0 +1,195 @@
+"""Do the readings agree? Widths against gaps, seams too thin to be true, and one figure that stands out.
+
+For the gap left to fill, the gap reading is the one to trust; but a disagreement is told, never averaged
+away (DRIFT 3).
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from planking import estimate, words
+from planking.ledger_rows import U_UNKNOWN_MM
+from planking.opening import Opening, Strake
+from planking.plain_sum import PlainSum, correlated_doubt, hung_widths
+from planking.reviewed import Note
+
+SURE = 2.576
+"""Two-sided 99 % of the normal distribution."""
+
+SLIP_ALONG = 3.5
+WANDER_MM = 0.6 * 0.042
+"""How far a cutting error bends between neighbouring stations (DRIFT 3, by simulation there)."""
+
+WIDE_SCATTER_MM = 0.09
+
+
+@dataclass(frozen=True)
+class Apart:
+    """A gap reading against all other readings: positive where the gap is larger than they say."""
+
+    station: str
+    apart_mm: float
+    u_mm: float
+    seams: int
+
+
+def notes(opening: Opening, solved: estimate.Ledger, sums: Sequence[PlainSum]) -> tuple[Note, ...]:
+    """Return what is worth a word about readings that do not agree, the gravest first."""
+    found = [_too_good(opening, sums), _disagreement(latest_gaps_apart(solved)), _scatter(solved)]
+    slips = [_slip_note(*one) for one in solved.slips]
+    told = {(note.strakes, note.stations) for note in slips}
+    along = [note for note in slips_along(opening) if (note.strakes, note.stations) not in told]
+    return tuple([note for note in found if note is not None] + slips + along)
+
+
+def latest_gaps_apart(solved: estimate.Ledger) -> tuple[Apart, ...]:
+    """Return how far the latest gap at each station stands from what all other readings say of it.
+
+    The reading left out, the others foretell y^ with doubt u; apart = y - y^. From the solved ledger: apart
+    = top / below, u = 1 / sqrt(below), both of the slip test (LOOP 1).
+    """
+    import numpy as np
+
+    scores = estimate.slip_scores(solved)
+    below = np.maximum(estimate.slip_weights(solved), 1e-18)
+    first = len(solved.rows.strakes)
+    found = []
+    for at, station in enumerate(solved.opening.stations):
+        gaps = [
+            index
+            for index, one in enumerate(solved.rows.taken)
+            if one.sign < 0 and one.u[at] < U_UNKNOWN_MM / 10
+        ]
+        if gaps:
+            row = max(gaps, key=lambda index: float(solved.rows.taken[index].strakes[at].sum()))
+            u = 1 / math.sqrt(float(below[at, first + row]))
+            seams = int(solved.rows.taken[row].seams[at])
+            found.append(Apart(station.name, float(scores[at, first + row]) * u, u, seams))
+    return tuple(found)
+
+
+def _disagreement(apart: tuple[Apart, ...]) -> Note | None:
+    """Return the words for gaps and widths that disagree, with the likely causes in the order of DRIFT 3."""
+    beyond = [one for one in apart if abs(one.apart_mm) > SURE * one.u_mm]
+    if not beyond:
+        return None
+    worst = max(beyond, key=lambda one: abs(one.apart_mm) / one.u_mm)
+    way = "smaller" if worst.apart_mm < 0 else "larger"
+    told = f"Widths and gap disagree at {words.station(worst.station)}: the gap is "
+    told += f"{words.mm(abs(worst.apart_mm))} {way} than all else says"
+    if worst.seams:
+        told += f", {abs(worst.apart_mm) / worst.seams:.3f} a seam"
+    return Note(
+        "disagreement",
+        f"{told}. {_cause(apart, beyond, worst)}",
+        stations=tuple(one.station for one in beyond),
+        value_mm=worst.apart_mm,
+        doubt_mm=worst.u_mm,
+    )
+
+
+def _cause(apart: tuple[Apart, ...], beyond: list[Apart], worst: Apart) -> str:
+    same_way = sum(one.apart_mm * worst.apart_mm > 0 for one in apart)
+    if len(beyond) == 1 and (len(apart) == 1 or same_way <= len(apart) * 0.75):
+        return "One station alone: read that gap again, then its widths."
+    if worst.apart_mm < 0:
+        return "Thicker seams, or an instrument that reads small; a block tells which."
+    return "Edges dressed after they were read, or an instrument that reads large; a block tells which."
+
+
+def _too_good(opening: Opening, sums: Sequence[PlainSum]) -> Note | None:
+    """Return the words for seams that seem thinner than they can be, over all stations together.
+
+    Left over = short less widths, girth and plan; expected = seams hung x seam. The zeros are left out of
+    the doubt, for the zero is what is suspected.
+    """
+    known = [one for one in sums if one.split is not None and one.gap_read_mm is not None and one.seams_hung]
+    if not known:
+        return None
+    lacking, loose, seams = 0.0, 0.0, 0.0
+    for one in known:
+        lacking += one.seams_hung * opening.seam_mm - _left_over(one)
+        girth = opening.girth_at.get(one.station)
+        gap = opening.gaps_at(one.station)[-1]
+        parts = [gap.u_mm, girth.u_mm if girth else 0.25, *(width.u_mm for width in one.hung)]
+        loose += correlated_doubt(parts, []) ** 2 + one.seams_hung * opening.seam_scatter_mm**2
+        seams += one.seams_hung
+    number = len(known)
+    doubt = correlated_doubt([math.sqrt(loose) / number], [seams / number * opening.u_seam_mm])
+    if lacking / number <= SURE * doubt:
+        return None
+    shown = max(known, key=lambda one: one.short_mm or 0.0)
+    allowed = words.mm(shown.seams_hung * opening.seam_mm)
+    told = f"Left over {words.mm(_left_over(shown))} over {shown.seams_hung} seams "
+    told += f"at {words.station(shown.station)} is less than your test joints allow ({allowed}), "
+    told += "and so over all stations together: check the instrument on a block."
+    names = tuple(one.station for one in known)
+    return Note("too_good", told, stations=names, value_mm=lacking / number, doubt_mm=doubt)
+
+
+def _left_over(one: PlainSum) -> float:
+    split = one.split
+    assert split is not None
+    return split.seams_mm + split.left_over_mm + one.seams_hung * one.planned_seam_mm
+
+
+def _scatter(solved: estimate.Ledger) -> Note | None:
+    sd = solved.scatter.sd_mm
+    if sd <= WIDE_SCATTER_MM or solved.scatter.freedom < 6:
+        return None
+    told = f"Your cuts scatter by {words.mm(sd)} about their aim: cut the last strakes proud, read, "
+    return Note("scatter", told + "and trim to the number.", value_mm=sd)
+
+
+def _slip_note(row: str, station: str) -> Note:
+    what = "the gap" if row == "gap" else f"strake {row}"
+    told = f"Read {what} at {words.station(station)} again: the figure stands far from all the others. "
+    strakes = () if row == "gap" else (row,)
+    return Note("slip", told + "It is kept, and counts little.", strakes, (station,))
+
+
+def slips_along(opening: Opening) -> tuple[Note, ...]:
+    """Return the width readings that stand out along their own strake, the largest first, one at a time.
+
+    r = d_s - [(1-t) d_before + t d_after], u^2 = (1 + t^2 + (1-t)^2) u_m^2 + (0.6 x 0.042)^2; a slip is |r|
+    > 3.5 u. A slip makes its neighbours stand out too, so only the largest is told, then it is left out and
+    all are looked at again. Source: DRIFT 3.
+    """
+    read = {
+        one.name: {width.strake: width for width in hung_widths(opening, one.name)[0] if width.read_here}
+        for one in opening.stations
+    }
+    found: list[Note] = []
+    for strake in opening.hung_in_order:
+        row = [
+            (place, one.name, read[one.name][strake.label].deviation_mm, read[one.name][strake.label].u_mm)
+            for one, place in zip(opening.stations, opening.places_mm, strict=True)
+            if strake.label in read[one.name]
+        ]
+        found += _slips_of(strake, row)
+    return tuple(sorted(found, key=lambda note: -abs(note.value_mm or 0.0)))
+
+
+def _slips_of(strake: Strake, row: list[tuple[float, str, float, float]]) -> list[Note]:
+    found = []
+    while len(row) >= 3:
+        scores = [_stands_out(*three) for three in zip(row, row[1:], row[2:], strict=False)]
+        at = max(range(len(scores)), key=lambda index: abs(scores[index][1]))
+        off, score = scores[at]
+        if abs(score) <= SLIP_ALONG:
+            break
+        _, station, _, _ = row.pop(at + 1)
+        told = f"Strake {strake.label} at {words.station(station)} reads {words.mm(abs(off))} "
+        told += f"{'more' if off > 0 else 'less'} than its neighbours along the hull: read it again."
+        found.append(Note("slip", told, (strake.label,), (station,), off, abs(off / score)))
+    return found
+
+
+def _stands_out(
+    a: tuple[float, str, float, float], b: tuple[float, str, float, float], c: tuple[float, str, float, float]
+) -> tuple[float, float]:
+    t = (b[0] - a[0]) / (c[0] - a[0])
+    off = b[2] - (1 - t) * a[2] - t * c[2]
+    u = math.sqrt(b[3] ** 2 + ((1 - t) * a[3]) ** 2 + (t * c[3]) ** 2 + WANDER_MM**2)
+    return off, off / u
