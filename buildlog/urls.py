@@ -54,6 +54,7 @@ urlpatterns = [
     path("account/password/", accounts.password, name="account-password"),
     path("builds/", builds.build_list, name="build-list"),
     path("builds/new/", builds.build_new, name="build-new"),
+    path(BUILD + "open/", builds.build_open, name="build-open"),
     path(BUILD + "name/", builds.build_name, name="build-name"),
     path(BUILD + "scale/", builds.build_scale, name="build-scale"),
     path(BUILD + "sides/", builds.build_sides, name="build-sides"),

@@ -55,8 +55,7 @@ def sign_in_by_link(link: OneTimeLink, *, now) -> Account:
 
 @transaction.atomic
 def reset_password(link: OneTimeLink, password: str, *, now) -> Account:
-    """Use a reset link: set a new password. Every browser signed in before is signed out by its changed hash.
-    """
+    """Use a reset link: set a new password. Whoever was signed in before is signed out."""
     _use(link, now)
     set_password(link.account, password)
     return link.account
@@ -64,8 +63,7 @@ def reset_password(link: OneTimeLink, password: str, *, now) -> Account:
 
 @transaction.atomic
 def accept_invitation(link: OneTimeLink, account: Account, *, now) -> Membership:
-    """Use an invitation: let an account into the build. Somebody who is in already keeps the role they have.
-    """
+    """Use an invitation: let an account into the build. Whoever is in already keeps their role."""
     _use(link, now)
     membership, joined = Membership.objects.get_or_create(
         build=link.build, account=account, defaults={"role": link.role, "since": now}

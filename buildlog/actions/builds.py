@@ -2,10 +2,11 @@
 plan.
 """
 
+import uuid
 from datetime import datetime
 
 from django.conf import settings
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import F
 from django.utils.translation import gettext as _
 
@@ -29,20 +30,33 @@ from .instruments import add_instrument
 FRESH = {"runs": "both", "layers": 1}
 
 
-@transaction.atomic
-def start_build(account, *, name, photographs_only=False, now: datetime, display_name="", time_zone=""):
-    """Begin a build: its first person is its owner, and a caliper and paper strips are in the register."""
+def start_build(account, *, name, now: datetime, photographs_only=False, build_uuid=None, time_zone=""):
+    """Begin a build: its first person is its owner, and a caliper and paper strips are in the register.
+
+    The same ``build_uuid`` from the same account gives back the build that it began.
+    """
+    build_uuid = build_uuid or uuid.uuid4()
+    begun = Build.objects.filter(uuid=build_uuid, memberships__account=account).first()
+    if begun:
+        return begun
+    try:
+        with transaction.atomic():
+            return _start(account, build_uuid, name, photographs_only, time_zone or settings.TIME_ZONE, now)
+    except IntegrityError:
+        raise Conflict(_("This build was begun a moment ago.")) from None
+
+
+def _start(account, build_uuid, name, photographs_only, time_zone, now):
     build = Build.objects.create(
-        name=name, photographs_only=photographs_only, time_zone=time_zone or settings.TIME_ZONE, created_at=now,
+        uuid=build_uuid, name=name, photographs_only=photographs_only, time_zone=time_zone, created_at=now,
         set_up_at=now if photographs_only else None, first_run=dict(FRESH),
     )  # fmt: skip
     Membership.objects.create(build=build, account=account, role=Membership.Role.OWNER, since=now)
-    person = Person.objects.create(
-        build=build, account=account, display_name=display_name or account.sign_in_name
-    )
-    add_instrument(build, name=_("Caliper"), kind=Instrument.Kind.CALIPER, person=person, now=now, owner=person)
+    person = Person.objects.create(build=build, account=account, display_name=account.sign_in_name)
+    kinds = Instrument.Kind
+    add_instrument(build, name=_("Caliper"), kind=kinds.CALIPER, person=person, now=now, owner=person)
     add_instrument(
-        build, name=_("Paper strip"), kind=Instrument.Kind.STRIP, person=person, now=now, resolution_nm=100_000
+        build, name=_("Paper strip"), kind=kinds.STRIP, person=person, now=now, resolution_nm=100_000
     )
     account.last_build = build
     account.save(update_fields=["last_build"])
@@ -84,8 +98,8 @@ def name_build(build, version, *, name, photographs_only, person, now):
 def set_scale(build, version, *, scale, reading_unit, person, now):
     """Set the scale (``planking`` Scale, or None) and what the caliper reads.
 
-    Readings and widths are lengths on the model and stay as they are. Widths that were typed at full size would be
-    other lengths at another scale, so a plan that holds some must be laid out anew first.
+    Readings and widths are lengths on the model and stay as they are. Widths that were typed at full size
+    would be other lengths at another scale, so a plan that holds some must be laid out anew first.
     """
     new = (scale.numerator, scale.denominator) if scale else (None, None)
     old = (build.scale_num, build.scale_den)
@@ -96,7 +110,9 @@ def set_scale(build, version, *, scale, reading_unit, person, now):
         )
     before = {"scale": build.scale_text, "reading_unit": build.reading_unit}
     first_run = build.first_run | {"scale_told": True}
-    _change(build, version, scale_num=new[0], scale_den=new[1], reading_unit=reading_unit, first_run=first_run)
+    _change(
+        build, version, scale_num=new[0], scale_den=new[1], reading_unit=reading_unit, first_run=first_run
+    )
     _let_caliper_read(build, reading_unit)
     tell_event("scaled", build, build=build, now=now, person=person, before=before,
                after={"scale": build.scale_text, "reading_unit": reading_unit})  # fmt: skip
@@ -104,7 +120,9 @@ def set_scale(build, version, *, scale, reading_unit, person, now):
 
 def _plan_has_full_size_widths(build) -> bool:
     return PlanWidth.objects.filter(
-        plan_strake__revision__build=build, plan_strake__revision__state=PlanRevision.State.IN_FORCE, size=Size.FULL
+        plan_strake__revision__build=build,
+        plan_strake__revision__state=PlanRevision.State.IN_FORCE,
+        size=Size.FULL,
     ).exists()
 
 
@@ -162,10 +180,10 @@ def _drop_stations(build):
 
 @transaction.atomic
 def name_stations(build, version, *, names, dead_flat, distances_nm, person, now):
-    """Name the stations forward to aft; ``dead_flat`` is the index of the widest, ``distances_nm`` lie between.
+    """Name the stations forward to aft; ``dead_flat`` is the index of the widest one.
 
-    Before there is a plan the rows are made, each with its frame (numbered from dead flat), so that spans and butts
-    have a home. With a plan in force only names and distances change.
+    ``distances_nm`` lie between neighbours. Before there is a plan the rows are made, each with its frame
+    (numbered from dead flat), so that spans and butts have a home; with one, only names and distances change.
     """
     stations = list(build.stations.order_by("position"))
     if not stations:
@@ -199,7 +217,12 @@ def _make_stations(build, names, dead_flat, places):
         x_nm = places[index] if places else None
         frame = Frame.objects.create(build=build, number=index - dead_flat, x_nm=x_nm, name=name)
         Station.objects.create(
-            build=build, frame=frame, name=name, position=index + 1, x_nm=x_nm, is_dead_flat=index == dead_flat
+            build=build,
+            frame=frame,
+            name=name,
+            position=index + 1,
+            x_nm=x_nm,
+            is_dead_flat=index == dead_flat,
         )
 
 
@@ -264,5 +287,3 @@ def drop_draft(build, page) -> None:
 def leave_first_run(build, *, now):
     """Go to the bench without a plan; it can be made from the page Plan at any time."""
     Build.objects.filter(pk=build.pk, set_up_at__isnull=True).update(set_up_at=now)
-
-

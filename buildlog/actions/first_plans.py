@@ -1,7 +1,6 @@
-"""The plan made of a gap: strakes numbered from the keel side, the gap split among those left, revision in force.
+"""The plan made of a gap: strakes numbered from the keel side, the gap split among those left.
 
-The same split serves the first run (nothing but gaps and counts) and a later *new widths*, where the gap was read
-again and the strakes not yet in hand share it.
+Nothing but gaps and counts is needed. Later on, new widths come from actions/new_widths.py.
 """
 
 import uuid
@@ -11,12 +10,12 @@ from datetime import datetime
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from buildlog.models import Build, Instrument, Plank, PlanStrake, Reading, Strake
+from buildlog.models import Build, Instrument, Plank, PlankStep, PlanStrake, Reading, Strake
 from planking.lengths import from_nm, split_nm
 
 from .builds import has_plan
 from .events import tell_event
-from .planks import hang_strake, revision_in_force
+from .planks import revision_in_force
 from .plans import draft_revision, plan_opening, plan_strake, put_in_force
 from .readings import record_reading
 from .sessions import session_for
@@ -49,8 +48,7 @@ class SideTold:
 
 
 def lay_out(hung_keel: int, hung_wale: int, left_at: list[int], runs: str) -> list[Laid]:
-    """Return the strakes of an opening from the keel side on, with the ones that stop short along the hull.
-    """
+    """Return the strakes of an opening from the keel side on; some stop short along the hull."""
     left = max(left_at)
     closing = closing_position(hung_keel, left, runs)
     order = dropping_order(hung_keel, left, closing, runs)
@@ -108,8 +106,7 @@ def split_gap(gap_nm: int, laid: list[Laid], index: int) -> dict[int, int]:
 
 
 def put_first_plan(build, sides: list[SideTold], *, runs, person, account, now):
-    """Record the gaps as readings, make revision 1 of them and put it in force. A double tap makes one plan.
-    """
+    """Record the gaps, make revision 1 of them and put it in force. A double tap makes one plan."""
     with transaction.atomic():
         Build.objects.select_for_update().get(pk=build.pk)
         if has_plan(build):
@@ -122,12 +119,23 @@ def put_first_plan(build, sides: list[SideTold], *, runs, person, account, now):
             hung += _lay_side(revision, side, stations, runs)
             _record_gaps(build, side, stations, person=person, account=account, now=now)
         put_in_force(revision, person=person, now=now)
-        for strake in hung:
-            hang_strake(strake, person=person, now=now, measured=Plank.Measured.BEFORE_LOG,
-                        happened_at=build.created_at)  # fmt: skip
+        _hang_before(build, hung, revision, now=now)
         Build.objects.filter(pk=build.pk, set_up_at__isnull=True).update(set_up_at=now)
         tell_event("set up", build, build=build, now=now, person=person, account=account)
     return revision
+
+
+def _hang_before(build, strakes, revision, *, now):
+    """Hang what hung before this log, all at once: nobody is named, and nothing is known of when.
+
+    The time is that of the build's beginning, so that every gap was read with these strakes on.
+    """
+    state, before = Plank.State.HUNG, Plank.Measured.BEFORE_LOG
+    planks = Plank.objects.bulk_create(
+        [Plank(strake=strake, revision=revision, state=state, measured=before) for strake in strakes]
+    )
+    times = {"happened_at": build.created_at, "known_at": build.created_at, "received_at": now}
+    PlankStep.objects.bulk_create([PlankStep(plank=plank, state=state, **times) for plank in planks])
 
 
 def _lay_side(revision, side: SideTold, stations, runs) -> list[Strake]:
@@ -162,9 +170,9 @@ def _record_gaps(build, side: SideTold, stations, *, person, account, now):
     for index, gap in side.gaps.items():
         station = stations[index]
         record_reading(
-            build, client_uuid=uuid.uuid5(build.uuid, f"first gap {side.opening.uuid} {station.uuid}"), now=now,
-            happened_at=read_at, known_at=read_at, kind=Reading.Kind.GAP, opening=side.opening, station=station,
-            value_nm=gap["nm"], typed=gap["typed"], unit=gap["unit"], size=gap["size"],
+            build, client_uuid=uuid.uuid5(build.uuid, f"first gap {side.opening.uuid} {station.uuid}"),
+            now=now, happened_at=read_at, known_at=read_at, kind=Reading.Kind.GAP, opening=side.opening,
+            station=station, value_nm=gap["nm"], typed=gap["typed"], unit=gap["unit"], size=gap["size"],
             kept_reason=gap.get("reason", ""), method=Reading.Method.PAPER_STRIP, instrument=strip,
             session=session, person=person, entered_by=account,
         )  # fmt: skip

@@ -1,4 +1,4 @@
-"""New widths put in force: a full copy of the plan in which the strakes not yet in hand share the gap anew."""
+"""New widths put in force: a copy of the plan in which the strakes not in hand share the gap anew."""
 
 from django.db import transaction
 from django.db.models import F
@@ -16,8 +16,8 @@ SUFFIXES = "abcdefghijklmnopqrstuvwxyz"
 def put_new_widths(opening, widths, *, serial, seam_nm, reason, person, now, left_out=(), added=0):
     """Put new widths in force as the next revision and return it.
 
-    ``widths`` maps stations to {strake pk: nm}, a key below zero being a strake that is new; ``serial`` is the one
-    the answer was made from, so that a reading or a hung strake since then makes it a Conflict instead.
+    ``widths`` maps stations to {strake pk: nm}, a key below zero being a strake that is new. ``serial`` is
+    the one the answer was made from: a reading or a hung strake since then makes it a Conflict instead.
     """
     with transaction.atomic():
         _same_facts(opening, serial)
@@ -64,8 +64,8 @@ def _add_strakes(revision, opening, added) -> dict[int, PlanStrake]:
         label = next(f"{closing.label}{s}" for s in SUFFIXES if f"{closing.label}{s}" not in used)
         used.add(label)
         made[-number] = PlanStrake.objects.create(
-            revision=revision, opening=opening, strake=Strake.objects.create(opening=opening), belt=closing.belt,
-            label=label, position=first + number - 1, run=run,
+            revision=revision, opening=opening, strake=Strake.objects.create(opening=opening),
+            belt=closing.belt, label=label, position=first + number - 1, run=run,
         )  # fmt: skip
     return made
 
@@ -82,7 +82,8 @@ def _write_widths(revision, widths, new):
         for key, width_nm in by_strake.items():
             PlanWidth.objects.update_or_create(
                 plan_strake=plans[key], station=station,
-                defaults={"width_nm": width_nm, "typed": "", "unit": ""}, create_defaults={"width_nm": width_nm},
+                defaults={"width_nm": width_nm, "typed": "", "unit": ""},
+                create_defaults={"width_nm": width_nm},
             )  # fmt: skip
 
 
@@ -105,11 +106,13 @@ def _close(revision, opening, seam_nm):
 def _hung_without_widths(revision, opening) -> int:
     """Strakes hung before this log have no planned width; their seams are in the opening all the same."""
     return (
-        PlanStrake.objects.filter(revision=revision, opening=opening, widths__isnull=True,
-                                  strake__planks__measured=Plank.Measured.BEFORE_LOG,
-                                  strake__planks__state__in=Plank.IN_PLACE)  # fmt: skip
+        PlanStrake.objects.filter(
+            revision=revision,
+            opening=opening,
+            widths__isnull=True,
+            strake__planks__measured=Plank.Measured.BEFORE_LOG,
+            strake__planks__state__in=Plank.IN_PLACE,
+        )  # fmt: skip
         .distinct()
         .count()
     )
-
-

@@ -5,7 +5,7 @@ from buildlog.queries.builds import told_of
 
 
 def first_sides(build) -> list[Side]:
-    """Return one line a side of what was told: hung before this log, next, closing, to come; none before that."""
+    """Return one line a side of what was told; none before that."""
     if "planking" not in build.first_run:
         return []
     runs = build.first_run.get("runs", "both")

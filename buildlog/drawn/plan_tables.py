@@ -1,4 +1,4 @@
-"""The plan as a table: planned widths by strake and station, what was hung off them, and the sum that closes to zero."""
+"""The plan as a table: widths by strake and station, what hangs off them, the sum that closes to zero."""
 
 from dataclasses import dataclass
 
@@ -203,7 +203,9 @@ def _state_words(strake, state) -> str:
         "hung": _("hung"), "before_log": _("hung"), "next": _("next"), "open": _("open"),
     }[state]  # fmt: skip
     if state == "open" and strake.state.state in ("cutting", "cut", "dry_fitted"):
-        words = {"cutting": _("being cut"), "cut": _("cut"), "dry_fitted": _("dry-fitted")}[strake.state.state]
+        words = {"cutting": _("being cut"), "cut": _("cut"), "dry_fitted": _("dry-fitted")}[
+            strake.state.state
+        ]
     if strake.plan.run == "closing" and not strake.is_hung:
         words = _("next, closing") if state == "next" else _("closing")
     kind = {"drop": _("drop"), "stealer": _("stealer")}.get(strake.plan.kind)

@@ -17,7 +17,9 @@ def _name_field(label=_("Name")):
             "required": _("Name: write the name to sign in with."),
             "max_length": _("Name: 80 characters at most."),
         },
-        widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none", "spellcheck": "false"}),
+        widget=forms.TextInput(
+            attrs={"autocomplete": "username", "autocapitalize": "none", "spellcheck": "false"}
+        ),
     )
 
 
@@ -85,7 +87,9 @@ class NewAccountForm(forms.Form):
         _("Password"),
         "new-password",
         required=False,
-        help_text=_("Ten characters or more; four plain words do well. May be left empty: then a link signs you in."),
+        help_text=_(
+            "Ten characters or more; four plain words do well. May be left empty: then a link signs you in."
+        ),
     )
 
     def clean_password(self):
@@ -109,8 +113,21 @@ class ThemeForm(forms.Form):
     )
 
 
+# What the site's rules refuse, in our own words; the rules themselves stand in the settings.
+_REFUSED = {
+    "password_too_short": _("Password: too short. Ten characters or more; four plain words do well."),
+    "password_too_common": _(
+        "Password: this one stands on every list of guesses. Four plain words do better."
+    ),
+    "password_too_similar": _("Password: too near to the name. Take words that have nothing to do with it."),
+}
+
+
 def _hold_to_rules(password, account):
     try:
         validate_password(password, account)
     except ValidationError as refused:
-        raise ValidationError([_("Password: %(why)s") % {"why": line} for line in refused.messages]) from None
+        codes = [error.code for error in refused.error_list]
+        raise ValidationError(
+            [_REFUSED[code] for code in codes if code in _REFUSED] or refused.messages
+        ) from None

@@ -45,12 +45,26 @@ class NameForm(forms.Form):
     def clean_name(self):
         name = " ".join(self.cleaned_data["name"].split())
         if not name.isprintable():
-            raise ValidationError(_("Name of the model: it holds a character that cannot be seen. Type it anew."))
+            raise ValidationError(
+                _("Name of the model: it holds a character that cannot be seen. Type it anew.")
+            )
         return name
 
     @property
     def photographs_only(self) -> bool:
         return self.cleaned_data["kind"] == "photographs"
+
+
+class StartForm(NameForm):
+    """The uuid is made with the page, so that a double tap starts one build."""
+
+    build_uuid = forms.UUIDField(
+        widget=forms.HiddenInput,
+        error_messages={
+            "required": _("This page was opened in an unusual way. Load it again."),
+            "invalid": _("This page was opened in an unusual way. Load it again."),
+        },
+    )
 
 
 class RenameForm(NameForm, VersionedForm):
@@ -91,9 +105,16 @@ class ScaleForm(VersionedForm):
 class SidesForm(VersionedForm):
     sides = forms.ChoiceField(
         label=_("Which sides do you plank?"),
-        choices=[(Side3.BOTH, _("both")), (Side3.PORT, _("port only")), (Side3.STARBOARD, _("starboard only"))],
+        choices=[
+            (Side3.BOTH, _("both")),
+            (Side3.PORT, _("port only")),
+            (Side3.STARBOARD, _("starboard only")),
+        ],
         widget=forms.RadioSelect,
-        error_messages={"required": _("Sides: choose one."), "invalid_choice": _("Sides: choose one of the three.")},
+        error_messages={
+            "required": _("Sides: choose one."),
+            "invalid_choice": _("Sides: choose one of the three."),
+        },
     )
     layer = forms.ChoiceField(
         label=_("Which layer?"),
@@ -103,7 +124,10 @@ class SidesForm(VersionedForm):
             ("second", _("double planked: the second layer, over the first")),
         ],
         widget=forms.RadioSelect,
-        error_messages={"required": _("Layer: choose one."), "invalid_choice": _("Layer: choose one of the three.")},
+        error_messages={
+            "required": _("Layer: choose one."),
+            "invalid_choice": _("Layer: choose one of the three."),
+        },
     )
     runs = forms.ChoiceField(
         label=_("Which way do you hang?"),
@@ -113,7 +137,10 @@ class SidesForm(VersionedForm):
             ("keel", _("from the keel only, closing at the wale")),
         ],
         widget=forms.RadioSelect,
-        error_messages={"required": _("Which way: choose one."), "invalid_choice": _("Which way: choose one of three.")},
+        error_messages={
+            "required": _("Which way: choose one."),
+            "invalid_choice": _("Which way: choose one of three."),
+        },
     )
 
     @property

@@ -27,7 +27,9 @@ def _count_field(label, words, *, least, required):
         required=required,
         min_value=least,
         max_value=MOST_STRAKES,
-        widget=forms.NumberInput(attrs={"inputmode": "numeric", "class": "input figure", "autocomplete": "off"}),
+        widget=forms.NumberInput(
+            attrs={"inputmode": "numeric", "class": "input figure", "autocomplete": "off"}
+        ),
         error_messages={
             "required": _("%(words)s: nothing was typed.") % {"words": words},
             "invalid": _("%(words)s: write a whole number.") % {"words": words},
@@ -38,7 +40,7 @@ def _count_field(label, words, *, least, required):
 
 
 class PlankingForm(AskingForm, VersionedForm):
-    """For each side: hung from the keel, hung from the wale, strakes left; the count left may change on the way.
+    """For each side: hung from the keel, hung from the wale, strakes left (fewer at some places).
 
     The second side may stay empty: then it is as the first.
     """
@@ -144,7 +146,9 @@ class GapsForm(AskingForm):
         cleaned = super().clean()
         given = {i: cleaned.get(f"gap_{i}") for i in range(len(self.stations)) if cleaned.get(f"gap_{i}")}
         if not given and not self.errors:
-            raise ValidationError(_("No gap was typed yet. One place is enough to begin with; five tell more."))
+            raise ValidationError(
+                _("No gap was typed yet. One place is enough to begin with; five tell more.")
+            )
         for index, length in given.items():
             self.put_question(f"gap_{index}", self._question(index, length, given))
         return cleaned
@@ -164,12 +168,14 @@ class GapsForm(AskingForm):
             return None
         reach = (middle / 2, middle * 2) if middle and low <= middle <= high else (low, high)
         answers = list(self._other_readings(length, left, reach))
-        first = _("%(typed)s would make strakes of %(each)s mm.") % {"typed": length.typed, "each": show_mm(each)}
+        first = _("%(typed)s would make strakes of %(each)s mm.") % {
+            "typed": length.typed,
+            "each": show_mm(each),
+        }
         return ask(self.add_prefix(f"gap_{index}"), length, first, answers)
 
     def _other_readings(self, length, left, reach):
-        """Yield what the same figure would be in another unit or at full size, where strakes come out usual.
-        """
+        """Yield what the figure would be in another unit or size, where strakes come out usual."""
         figure = length.typed.strip()
         seen = {show_mm(length.mm)}
         for unit in ("mm on the model", "in on the model", "in at full size", "mm at full size"):
@@ -212,5 +218,3 @@ class GapsForm(AskingForm):
     def places(self) -> str:
         """How many figures follow the point when a thumb types without it; none where it cannot be known."""
         return "2" if self.ruler.unit == "mm" else ""
-
-

@@ -5,10 +5,10 @@
             super().__init__(*args, **kwargs)
             self.fields["at_m"] = LengthField(ruler=ruler, words=_("width at M"), expected_nm=4_410_000)
 
-A valid field cleans to ``planking.lengths.Length`` (``.nm``, ``.typed``, ``.unit``, ``.size``), or None where it
-may stay empty. An odd figure is refused with a question (``form.questions[name]``); it is taken when the form comes
-back with one of the answers, or with a reason to keep it (``form.kept_reasons[name]``). templates/parts/_length.html
-draws a field with its question.
+A valid field cleans to ``planking.lengths.Length`` (``.nm``, ``.typed``, ``.unit``, ``.size``), or None where
+it may stay empty. An odd figure is refused with a question (``form.questions[name]``); it is taken when the
+form comes back with one of the answers, or with a reason to keep it (``form.kept_reasons[name]``).
+templates/parts/_length.html draws a field with its question.
 """
 
 import re
@@ -87,14 +87,21 @@ def _read_sixty_fourths(bare, text, size, *, words, ruler, allow_zero) -> Length
     parts = bare.strip()
     if _BARE_PARTS.fullmatch(parts):
         read = read_length(
-            parts.replace("½", " 1/2"), field=words, unit="in", size=size, scale=ruler.scale, allow_zero=allow_zero
+            parts.replace("½", " 1/2"),
+            field=words,
+            unit="in",
+            size=size,
+            scale=ruler.scale,
+            allow_zero=allow_zero,
         )
         return replace(read, mm=read.mm / 64, typed=text, unit=SIXTY_FOURTHS)
     if _ONE_OR_MORE.fullmatch(parts):
         whole = parts.replace(",", ".").partition(".")[0]
         raise PlankingError(
             words,
-            _('%(words)s: "%(typed)s" can be read two ways; write %(whole)s 1/2 for sixty-fourths, or add in or mm.')
+            _(
+                '%(words)s: "%(typed)s" can be read two ways; write %(whole)s 1/2 for 64ths, or add in or mm.'
+            )
             % {"words": capfirst(words), "typed": parts, "whole": whole},
         )
     read = read_length(bare, field=words, unit="in", size=size, scale=ruler.scale, allow_zero=allow_zero)
@@ -131,7 +138,7 @@ def keep_name(name: str) -> str:
 
 
 class LengthField(forms.CharField):
-    """A length, exact. ``words`` name it in sentences ("gap at M"); ``expected_nm`` is what odd is judged by."""
+    """A length, exact; ``words`` name it in sentences, and odd is judged by ``expected_nm``."""
 
     def __init__(
         self, *, ruler, words, expected_nm=None, expected_words="", ask_far=True, allow_zero=False, **kwargs
@@ -144,7 +151,9 @@ class LengthField(forms.CharField):
         self.error_messages["required"] = _("%(words)s: nothing was typed.") % {"words": capfirst(words)}
         # The figure pad of a phone has no slash and no space, so only mm may ask for it.
         keyboard = "decimal" if ruler.unit == "mm" and ruler.size == "model" else "text"
-        self.widget.attrs.update({"inputmode": keyboard, "autocomplete": "off", **kwargs.get("widget_attrs", {})})
+        self.widget.attrs.update(
+            {"inputmode": keyboard, "autocomplete": "off", **kwargs.get("widget_attrs", {})}
+        )
 
     def clean(self, value):
         text = super().clean(value)
@@ -182,11 +191,8 @@ def question_about(name, length, expected_mm, *, ruler, expected_words, ask_far=
 
 
 def ask(name: str, length: Length, first: str, others: list[tuple[str, Fraction]]) -> Question:
-    """Return a question with the likeliest other readings (words that can be typed, and mm) as its answers.
-    """
-    answers = [
-        {"label": show_mm(mm), "name": take_name(name), "value": words} for words, mm in others[:3]
-    ]
+    """Return a question; its answers are other readings, as words that can be typed and mm."""
+    answers = [{"label": show_mm(mm), "name": take_name(name), "value": words} for words, mm in others[:3]]
     meant = _(", or ").join(_meant(words, mm) for words, mm in others[:3])
     return Question(
         name=name,
@@ -216,7 +222,12 @@ def _meant(words: str, mm: Fraction) -> str:
 
 def _how_far(mm, expected_mm) -> str:
     ratio = mm / expected_mm
-    for times, words in ((2, _("twice")), (3, _("three times")), (10, _("ten times")), (100, _("a hundred times"))):
+    for times, words in (
+        (2, _("twice")),
+        (3, _("three times")),
+        (10, _("ten times")),
+        (100, _("a hundred times")),
+    ):
         if abs(ratio / times - 1) <= Fraction(4, 100):
             return words
     if abs(ratio * 2 - 1) <= Fraction(4, 100):
@@ -225,14 +236,15 @@ def _how_far(mm, expected_mm) -> str:
         return _("far over")
     if ratio < Fraction(1, 2):
         return _("far under")
-    return _("%(mm)s over") % {"mm": show_mm(mm - expected_mm)} if ratio > 1 else _("%(mm)s under") % {
-        "mm": show_mm(expected_mm - mm)
-    }
+    return (
+        _("%(mm)s over") % {"mm": show_mm(mm - expected_mm)}
+        if ratio > 1
+        else _("%(mm)s under") % {"mm": show_mm(expected_mm - mm)}
+    )
 
 
 class AskingForm(forms.Form):
-    """A form whose odd figures are asked about beside their field; nothing typed is ever changed by itself.
-    """
+    """A form that asks about odd figures beside their field; it changes nothing by itself."""
 
     def __init__(self, data=None, *args, **kwargs):
         super().__init__(_taken(data), *args, **kwargs)
@@ -283,4 +295,3 @@ def _taken(data):
         copy[field_name] = data[name]
         copy.pop(keep_name(field_name), None)
     return copy
-

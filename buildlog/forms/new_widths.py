@@ -46,4 +46,3 @@ class PutInForceForm(LeftForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["left"].widget = forms.HiddenInput()
-

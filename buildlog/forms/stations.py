@@ -12,7 +12,11 @@ MOST_STATIONS = 40
 NAME_LENGTH = 20
 # Frames have letters forward of dead flat and numbers aft of it; bulkheads and stations are counted from the
 # bow.
-FRAMES = {3: ["H", "⊗", "8"], 5: ["Q", "H", "⊗", "8", "16"], 9: ["Q", "M", "H", "D", "⊗", "4", "8", "12", "16"]}
+FRAMES = {
+    3: ["H", "⊗", "8"],
+    5: ["Q", "H", "⊗", "8", "16"],
+    9: ["Q", "M", "H", "D", "⊗", "4", "8", "12", "16"],
+}
 DEAD_FLAT_NAMES = {"⊗", "0", "df", "dead flat", "midship", "midships"}
 
 
@@ -75,13 +79,12 @@ class StationCountForm(VersionedForm):
 
     @property
     def count(self) -> int:
-        chosen = self.cleaned_data["how_many"]
-        return self.cleaned_data["other"] if chosen == "other" else int(chosen)
+        """A number written beside the choices is meant, whichever choice was left standing."""
+        return self.cleaned_data.get("other") or int(self.cleaned_data["how_many"])
 
 
 class StationNamesForm(AskingForm, VersionedForm):
-    """One name a station, forward to aft; which is the widest; the distance to the next one aft, if wished.
-    """
+    """One name a station, forward to aft; which is the widest; how far apart, if wished."""
 
     def __init__(self, *args, names, ruler, distances=(), dead_flat=None, **kwargs):
         super().__init__(*args, **kwargs)
@@ -122,7 +125,8 @@ class StationNamesForm(AskingForm, VersionedForm):
             name = cleaned.get(f"name_{index}")
             if name and not name.isprintable():
                 self.add_error(f"name_{index}", ValidationError(
-                    _("Name of place %(number)d: it holds a character that cannot be seen.") % {"number": index + 1}
+                    _("Name of place %(number)d: it holds a character that cannot be seen.")
+                    % {"number": index + 1}
                 ))  # fmt: skip
             elif name and name in seen:
                 self.add_error(f"name_{index}", ValidationError(

@@ -1,4 +1,4 @@
-"""New widths for the strakes not yet in hand: the gap that was read, shared among them, station by station."""
+"""New widths for the strakes not yet in hand: the gap that was read, shared out station by station."""
 
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -18,7 +18,7 @@ IN_HAND = ("cutting", "cut", "dry_fitted")
 
 @dataclass(frozen=True)
 class StationShare:
-    """One station: what the gap is now, what comes off it, and the new widths by strake pk, keel side first."""
+    """One station: the gap now, what comes off it, and the new widths by strake pk from the keel side."""
 
     station: object
     gap_nm: int
@@ -48,7 +48,7 @@ class StationShare:
 
 @dataclass(frozen=True)
 class NewWidths:
-    """What an opening's gap asks for. ``labels`` by key of a strake; a key below zero is a strake not made yet."""
+    """What an opening's gap asks for; in ``labels`` a key below zero is a strake not made yet."""
 
     opening: Opening
     shares: list
@@ -75,8 +75,8 @@ class NewWidths:
 def new_widths_of(opening, strakes: list[StrakeOfPlan], stations, *, left: int | None = None) -> NewWidths:
     """Return the widths that the gaps read last ask of the strakes not yet in hand.
 
-    Where the count stays, what the gap lacks or has over is shared evenly, so the shape that was planned stays;
-    with another count, or before there were widths, each strake has the same share. ``left`` is the count wanted.
+    Where the count stays, what the gap lacks or has over is shared evenly, so that the planned shape stays.
+    With another count (``left``), or before there were widths, each strake has the same share.
     """
     open_strakes = [s for s in strakes if s.state.state == "open"]
     kept = [s for s in strakes if s.state.state in IN_HAND]
@@ -99,8 +99,8 @@ def new_widths_of(opening, strakes: list[StrakeOfPlan], stations, *, left: int |
     labels = {s.plan.strake_id: s.label for s in open_strakes} | {-n: "" for n in range(1, added + 1)}
     return NewWidths(
         opening=opening, shares=shares, open_strakes=open_strakes, kept=kept, labels=labels, seam_nm=seam_nm,
-        seam_words=seam_words, added=added, warnings=_warnings(opening, shares), missing=missing, trouble=trouble,
-        left_out=[s for s in open_strakes if s not in going],
+        seam_words=seam_words, added=added, warnings=_warnings(opening, shares), missing=missing,
+        trouble=trouble, left_out=[s for s in open_strakes if s not in going],
     )  # fmt: skip
 
 
@@ -117,7 +117,9 @@ def _leave_out(open_strakes, count):
     closing = next((s.plan.position for s in open_strakes if s.plan.run == "closing"), 0)
     ends = {open_strakes[0].plan.pk, open_strakes[-1].plan.pk}
     others = [s for s in open_strakes if s.plan.run != "closing"]
-    order = sorted(others, key=lambda s: (s.plan.pk in ends, abs(s.plan.position - closing), s.plan.position < closing))
+    order = sorted(
+        others, key=lambda s: (s.plan.pk in ends, abs(s.plan.position - closing), s.plan.position < closing)
+    )
     gone = {s.plan.pk for s in order[:count]}
     return [s for s in open_strakes if s.plan.pk not in gone]
 
@@ -127,7 +129,11 @@ def _seam_of(opening, strakes) -> tuple[int, str]:
     joint = opening.build.test_joints.order_by("-happened_at", "-pk").first()
     if joint:
         return joint.seam_nm, "test joint"
-    plan = PlanOpening.objects.filter(opening=opening, revision=strakes[0].plan.revision_id).first() if strakes else None
+    plan = (
+        PlanOpening.objects.filter(opening=opening, revision=strakes[0].plan.revision_id).first()
+        if strakes
+        else None
+    )
     return (plan.planned_seam_nm if plan else 0), "plan"
 
 
@@ -161,12 +167,20 @@ def _share(opening, station, found, here, kept, seam_nm, added, equal) -> Statio
     room = gap_nm - kept_nm - seams * seam_nm
     keys = [s.plan.strake_id for s in here] + [-n for n in range(1, added + 1)]
     if equal or len(planned) != len(here):
-        each = next_widths([StationGap(station.name, Fraction(max(room, 0), NM_PER_MM), left)]).stations[0].widths_mm
+        each = (
+            next_widths([StationGap(station.name, Fraction(max(room, 0), NM_PER_MM), left)])
+            .stations[0]
+            .widths_mm
+        )
     else:
         change = Fraction(room - sum(planned), len(planned))
         each = [(nm + change) / NM_PER_MM for nm in planned]
         if min(each) <= 0:
-            each = next_widths([StationGap(station.name, Fraction(max(room, 0), NM_PER_MM), left)]).stations[0].widths_mm
+            each = (
+                next_widths([StationGap(station.name, Fraction(max(room, 0), NM_PER_MM), left)])
+                .stations[0]
+                .widths_mm
+            )
     widths = dict(zip(keys, round_run(list(each), NM).steps, strict=True))
     was = {s.plan.strake_id: s.widths[station.pk].width_nm for s in here if station.pk in s.widths}
     return StationShare(station, gap_nm, read_at, tuple(since), kept_nm, seams, seam_nm, left, widths, was)

@@ -36,10 +36,13 @@ def builds_of_account(account) -> list[BuildOfAccount]:
 
 
 def build_to_open(account) -> BuildOfAccount | None:
-    """Return the build the front page leads to: the last one looked at, or the only one."""
+    """Return the build the front page leads to: the last one looked at, or the only one of a guest.
+
+    Whoever may start builds and has looked at none yet is asked: their own, or the sample.
+    """
     builds = builds_of_account(account)
     last = next((one for one in builds if one.build.pk == account.last_build_id), None)
-    return last or (builds[0] if len(builds) == 1 else None)
+    return last or (builds[0] if len(builds) == 1 and not account.may_start_builds else None)
 
 
 @dataclass(frozen=True)
@@ -61,7 +64,11 @@ def told_of(build, side: str) -> Told | None:
     if counts is None:
         return None
     count = build.first_run["count"]
-    given = (build.first_run.get("left_at") or [None] * count) if counts == _first_counts(build) else [None] * count
+    given = (
+        (build.first_run.get("left_at") or [None] * count)
+        if counts == _first_counts(build)
+        else [None] * count
+    )
     gaps = build.first_run.get("gaps", {}).get(side, {})
     return Told(
         side=side,

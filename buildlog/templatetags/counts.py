@@ -6,8 +6,8 @@ from django.utils.translation import gettext_lazy as _
 register = template.Library()
 
 WORDS = [
-    _("none"), _("one"), _("two"), _("three"), _("four"), _("five"), _("six"), _("seven"), _("eight"), _("nine"),
-    _("ten"), _("eleven"), _("twelve"),
+    _("none"), _("one"), _("two"), _("three"), _("four"), _("five"), _("six"), _("seven"), _("eight"),
+    _("nine"), _("ten"), _("eleven"), _("twelve"),
 ]  # fmt: skip
 
 

@@ -75,8 +75,8 @@ def _device_label(user_agent: str) -> str:
     """Return what a person would call this browser: the kind of device, and the browser's own name."""
     devices = [("iPhone", "iPhone"), ("iPad", "iPad"), ("Android", _("Android")), ("Windows", "Windows"),
                ("Macintosh", "Mac"), ("CrOS", "Chromebook"), ("Linux", "Linux")]  # fmt: skip
-    browsers = [("Firefox/", "Firefox"), ("Edg", "Edge"), ("OPR/", "Opera"), ("SamsungBrowser/", "Samsung Internet"),
-                ("Chrome/", "Chrome"), ("Chromium/", "Chromium"), ("Safari/", "Safari")]  # fmt: skip
+    browsers = [("Firefox/", "Firefox"), ("Edg", "Edge"), ("OPR/", "Opera"),
+                ("SamsungBrowser/", "Samsung Internet"), ("Chrome/", "Chrome"), ("Chromium/", "Chromium"), ("Safari/", "Safari")]  # fmt: skip
     device = next((name for mark, name in devices if mark in user_agent), _("Another device"))
     browser = next((name for mark, name in browsers if mark in user_agent), "")
     return f"{device}, {browser}" if browser else device

@@ -1,15 +1,18 @@
 """The builds of an account, and a build's name, scale and sides."""
 
+import uuid
+
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from buildlog.access import build_to_plan
+from buildlog.access import build_to_plan, build_to_read
 from buildlog.actions import builds as actions
+from buildlog.actions.accounts import open_build
 from buildlog.actions.conflict import Conflict, NotPossible
-from buildlog.forms.builds import NameForm, RenameForm, ScaleForm, SidesForm
-from buildlog.queries.builds import build_to_open, builds_of_account, first_run_step
+from buildlog.forms.builds import RenameForm, ScaleForm, SidesForm, StartForm
+from buildlog.queries.builds import BuildOfAccount, build_to_open, builds_of_account, first_run_step
 from buildlog.queries.plans import revision_in_force
 
 from .first_run import ask, changed_meanwhile, go_on, page_url, typed_before
@@ -39,20 +42,39 @@ def door_of(found) -> str:
 @require_safe
 def build_list(request):
     builds = builds_of_account(request.user)
-    rows = [{"found": found, "url": door_of(found)} for found in builds]
-    return render(request, "builds/list.html", {"rows": rows, "may_start": request.user.may_start_builds})
+    own = [{"found": found, "url": build_open_url(found)} for found in builds if not found.build.is_sample]
+    sample = next((build_open_url(found) for found in builds if found.build.is_sample), "")
+    context = {"rows": own, "sample_url": sample, "may_start": request.user.may_start_builds}
+    return render(request, "builds/list.html", context)
+
+
+def build_open_url(found) -> str:
+    return reverse("build-open", args=[found.build.uuid])
+
+
+@require_safe
+def build_open(request, build_uuid):
+    """Go into a build, and remember it as the one the front page leads to."""
+    visit = build_to_read(request, build_uuid)
+    open_build(request.user, visit.build)
+    found = BuildOfAccount(visit.build, visit.role, revision_in_force(visit.build) is not None)
+    return redirect(door_of(found))
 
 
 @page_and_form
 def build_new(request):
     if not request.user.may_start_builds:
         raise PermissionDenied
-    form = NameForm(request.POST or None)
+    form = StartForm(request.POST or None, initial={"build_uuid": uuid.uuid4()})
     if request.method == "POST" and form.is_valid():
-        build = actions.start_build(
-            request.user, name=form.cleaned_data["name"], photographs_only=form.photographs_only, now=request.now
-        )
-        return _named(build)
+        try:
+            build = actions.start_build(
+                request.user, name=form.cleaned_data["name"], photographs_only=form.photographs_only,
+                now=request.now, build_uuid=form.cleaned_data["build_uuid"],
+            )  # fmt: skip
+            return _named(build)
+        except Conflict as newer:
+            form.add_error(None, newer.sentence)
     return render(request, "builds/name.html", {"form": form})
 
 
@@ -68,8 +90,8 @@ def build_name(request, build_uuid):
     initial = stands | typed_before(build, "build-name") | {"version": build.version}
     form = RenameForm(request.POST or None, initial=initial)
     if request.method == "POST" and form.is_valid():
-        done = _try(form, actions.name_build, build, form.cleaned_data["version"], name=form.cleaned_data["name"],
-                    photographs_only=form.photographs_only, person=visit.person, now=request.now)  # fmt: skip
+        done = _try(form, actions.name_build, build, form.cleaned_data["version"],
+                    name=form.cleaned_data["name"], photographs_only=form.photographs_only, person=visit.person, now=request.now)  # fmt: skip
         if done:
             return _named(build)
     return ask(request, visit, "builds/name.html", "build-name", form, status=_status(form))
@@ -101,8 +123,9 @@ def build_scale(request, build_uuid):
     initial = stands | typed_before(build, "build-scale") | {"version": build.version}
     form = ScaleForm(request.POST or None, initial=initial)
     if request.method == "POST" and form.is_valid():
-        done = _try(form, actions.set_scale, build, form.cleaned_data["version"], scale=form.cleaned_data["scale"],
-                    reading_unit=form.cleaned_data["reading_unit"], person=visit.person, now=request.now)  # fmt: skip
+        done = _try(form, actions.set_scale, build, form.cleaned_data["version"],
+                    scale=form.cleaned_data["scale"], reading_unit=form.cleaned_data["reading_unit"],
+                    person=visit.person, now=request.now)  # fmt: skip
         if done:
             return go_on(build, "build-scale")
     return ask(request, visit, "builds/scale.html", "build-scale", form, status=_status(form))
@@ -117,8 +140,8 @@ def build_sides(request, build_uuid):
     initial = _sides_told(build) | typed_before(build, "build-sides") | {"version": build.version}
     form = SidesForm(request.POST or None, initial=initial)
     if request.method == "POST" and form.is_valid():
-        done = _try(form, actions.set_sides, build, form.cleaned_data["version"], sides=form.cleaned_data["sides"],
-                    layers=form.layers, layer=form.layer_number, runs=form.cleaned_data["runs"],
+        done = _try(form, actions.set_sides, build, form.cleaned_data["version"],
+                    sides=form.cleaned_data["sides"], layers=form.layers, layer=form.layer_number, runs=form.cleaned_data["runs"],
                     person=visit.person, now=request.now)  # fmt: skip
         if done:
             return go_on(build, "build-sides")
@@ -132,3 +155,6 @@ def _sides_told(build) -> dict:
     if told.get("layers") == 2:
         layer = "second" if opening and opening.layer == 2 else "first"
     return {"sides": build.sides, "layer": layer, "runs": told.get("runs", "both")}
+
+
+build_name.room = build_scale.room = "plan"

@@ -1,4 +1,4 @@
-"""What the pages of the first run share: one question a page, back keeps what was typed, a newer version is shown."""
+"""What the pages of the first run share: one question a page, and going back keeps what was typed."""
 
 from django.shortcuts import redirect, render
 from django.urls import reverse

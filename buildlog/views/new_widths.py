@@ -56,7 +56,9 @@ def detail(request, build_uuid, opening_uuid):
     found = _found(visit, opening, left)
     if not left_form.is_bound:
         left_form = LeftForm(initial={"left": found.left})
-    form = PutInForceForm(initial={"serial": opening.serial, "left": found.left, "reason": _usual_reason(found)})
+    form = PutInForceForm(
+        initial={"serial": opening.serial, "left": found.left, "reason": _usual_reason(found)}
+    )
     return _page(request, visit, found, left_form, form)
 
 
@@ -69,8 +71,8 @@ def _usual_reason(found) -> str:
 def _page(request, visit, found, left_form, form, status=200):
     hull = standing_hull(visit)
     context = {
-        "visit": visit, "build": visit.build, "opening": found.opening, "found": found, "scale": scale_of(visit.build),
-        "left_form": left_form, "form": form, "table": _table(found), "revision": hull.revision,
+        "visit": visit, "build": visit.build, "opening": found.opening, "found": found,
+        "scale": scale_of(visit.build), "left_form": left_form, "form": form, "table": _table(found), "revision": hull.revision,
         "others": [o for o in hull.openings_here() if o.pk != found.opening.pk],
     }  # fmt: skip
     return render(request, "new_widths/detail.html", context, status=status)
@@ -82,8 +84,13 @@ def _table(found) -> list:
     keys = [s.plan.strake_id for s in found.open_strakes] + [-n for n in range(1, found.added + 1)]
     gone = {s.plan.strake_id for s in found.left_out}
     for key in reversed(keys):
-        cells = [{"width_nm": s.widths.get(key), "was_nm": s.was.get(key), "station": s.station} for s in found.shares]
-        rows.append({"label": found.labels[key], "is_new": key < 0, "is_left_out": key in gone, "cells": cells})
+        cells = [
+            {"width_nm": s.widths.get(key), "was_nm": s.was.get(key), "station": s.station}
+            for s in found.shares
+        ]
+        rows.append(
+            {"label": found.labels[key], "is_new": key < 0, "is_left_out": key in gone, "cells": cells}
+        )
     return rows
 
 
@@ -102,8 +109,8 @@ def put(request, build_uuid, opening_uuid):
     try:
         _refuse_what_cannot_be(found)
         revision = put_new_widths(
-            opening, {share.station: share.widths for share in found.shares}, serial=form.cleaned_data["serial"],
-            seam_nm=found.seam_nm, reason=form.cleaned_data["reason"], person=visit.person, now=request.now,
+            opening, {share.station: share.widths for share in found.shares},
+            serial=form.cleaned_data["serial"], seam_nm=found.seam_nm, reason=form.cleaned_data["reason"], person=visit.person, now=request.now,
             left_out=[s.plan.strake_id for s in found.left_out], added=max(found.added, 0),
         )  # fmt: skip
     except NotPossible as why:
@@ -111,8 +118,8 @@ def put(request, build_uuid, opening_uuid):
         return _page(request, visit, found, left_form, form)
     except Conflict as newer:
         return _newer(request, visit, form, newer)
-    messages.success(request, _("Revision %(number)d is in force. Cards printed before may be old; throw those away.")
-                     % {"number": revision.number})  # fmt: skip
+    sentence = _("Revision %(number)d is in force. Cards printed before may be old; throw those away.")
+    messages.success(request, sentence % {"number": revision.number})
     return redirect(reverse("plan", args=[visit.build.uuid]) + f"?side={opening.side}")
 
 

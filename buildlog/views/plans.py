@@ -17,11 +17,12 @@ def plan(request, build_uuid):
     hull = standing_hull(visit)
     if hull.revision is None:
         return render(request, "plans/none.html", {"visit": visit, "build": visit.build})
-    return render(request, "plans/detail.html", {"visit": visit, **plan_context(request, visit, hull)})
+    template = "plans/_detail.html" if request.htmx else "plans/detail.html"
+    return render(request, template, {"visit": visit, **plan_context(request, visit, hull)})
 
 
 def plan_context(request, visit, hull) -> dict:
-    """Return what the page shows: one side, in mm on the model or at full size, all stations or one of them."""
+    """Return what the page shows: one side, on the model or at full size, all stations or one."""
     openings = hull.openings_here()
     side = request.GET.get("side")
     shown = next((o for o in openings if o.side == side), openings[0])
@@ -33,7 +34,8 @@ def plan_context(request, visit, hull) -> dict:
     return {
         "build": visit.build, "revision": hull.revision, "before": before, "opening": shown, "table": table,
         "others": [o for o in openings if o.pk != shown.pk], "scale": scale, "full": full, "at": at,
-        "ends_well": hull.revision.reason.rstrip().endswith((".", "?")), "links": _links(shown.side, full, at), "phone": phone_table(table),
+        "ends_well": hull.revision.reason.rstrip().endswith((".", "?")), "links": _links(shown.side, full, at),
+        "phone": phone_table(table),
         "station_links": _station_links(table, shown.side, full), "lines": _lines(table, at) if at else None,
         "hung": sum(row.state in ("hung", "before_log") for group in table.groups for row in group.rows),
     }  # fmt: skip
@@ -63,7 +65,8 @@ def _station_links(table, side, full) -> list:
     """Return one link a station, forward to aft as they are read at the bench."""
     size = "full" if full else ""
     return [
-        {"station": s, "url": _query({"side": side, "size": size, "at": s.name})} for s in reversed(table.stations)
+        {"station": s, "url": _query({"side": side, "size": size, "at": s.name})}
+        for s in reversed(table.stations)
     ]
 
 

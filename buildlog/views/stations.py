@@ -53,11 +53,13 @@ def station_names(request, build_uuid):
     form = _names_form(request, build, stations)
     if request.method == "POST" and form.is_valid():
         done = _try(form, actions.name_stations, build, form.cleaned_data["version"], names=form.names,
-                    dead_flat=form.cleaned_data["dead_flat"], distances_nm=form.distances_nm, person=visit.person,
-                    now=request.now)  # fmt: skip
+                    dead_flat=form.cleaned_data["dead_flat"], distances_nm=form.distances_nm,
+                    person=visit.person, now=request.now)  # fmt: skip
         if done:
             return go_on(build, "station-names")
-    return ask(request, visit, "stations/names.html", "station-names", form, status=_status(form), rows=_rows(form))
+    return ask(
+        request, visit, "stations/names.html", "station-names", form, status=_status(form), rows=_rows(form)
+    )
 
 
 def _rows(form):
@@ -71,7 +73,9 @@ def _names_form(request, build, stations):
     places = [s.x_nm for s in stations]
     distances = []
     if places and None not in places:
-        distances = [f"{(aft - fore) / NM_PER_MM:g} mm" for fore, aft in zip(places, places[1:], strict=False)]
+        distances = [
+            f"{(aft - fore) / NM_PER_MM:g} mm" for fore, aft in zip(places, places[1:], strict=False)
+        ]
     return StationNamesForm(
         request.POST or None,
         initial=typed_before(build, "station-names") | {"version": build.version},
@@ -80,3 +84,6 @@ def _names_form(request, build, stations):
         dead_flat=next((i for i, s in enumerate(stations) if s.is_dead_flat), None),
         ruler=ruler_of(build),
     )
+
+
+station_names.room = "plan"

@@ -22,6 +22,7 @@ class Page:
 
 # Pages under /builds/<uuid>/.
 BUILD_PAGES = {
+    "build-open": Page(),
     "build-name": Page(reads="builder", writes="builder"),
     "build-scale": Page(reads="builder", writes="builder"),
     "build-sides": Page(reads="builder", writes="builder"),
