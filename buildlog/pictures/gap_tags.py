@@ -46,7 +46,7 @@ class GapTags:
         room = min(150.0, (self.ends[1] - self.ends[0]) * 0.5)
         figure = elided(one_line(gap.figure), FIGURE, room)
         words = elided(one_line(gap.words), WORDS, room)
-        return max(width_of(figure, FIGURE), width_of(words, WORDS)) + 21, 42.0 if words else 26.0
+        return max(width_of(figure, FIGURE), width_of(words, WORDS)) + 21, 45.0 if words else 26.0
 
     def _place_together(self, wanted):
         """Try which tags stand forward and which aft of their lines, until all of them stand inside."""
@@ -150,4 +150,4 @@ def _tag(drawing, tag, keel):
     room = box.right - box.left - 20
     drawing.text("p-find" + tone, box.left + 10, box.top + 18.5, tag.gap.figure, room=room)
     if tag.gap.words:
-        drawing.text("p-label" + tone, box.left + 10, box.top + 34.5, tag.gap.words, room=room)
+        drawing.text("p-label" + tone, box.left + 10, box.top + 37, tag.gap.words, room=room)

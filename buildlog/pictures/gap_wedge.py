@@ -1,8 +1,8 @@
 """The gap wedge: at each station, what ate the gap (or gave it back), and what was measured.
 
 Parts that eat the gap stand on one another over nought, parts that open it hang under it: widths first
-(blue strokes where planks came out wide, orange dots where they came out narrow), then girth, seams and what is left
-over. The line across a bar is the shortage measured.
+(blue strokes where planks came out wide, orange dots where they came out narrow), then girth, seams and what
+is left over. The line across a bar is the shortage measured.
 """
 
 from dataclasses import dataclass

@@ -157,7 +157,7 @@ def draw_belts(drawing, lines, frame, bounds):
     """Bracket the belts at the stern and write each one's name and finding beside it."""
     belts = [(belt, *_belt_reach(lines, index, belt)) for index, opening in enumerate(lines.side.openings)
              for belt in opening.belts]  # fmt: skip
-    belts, sizes = _belts_that_fit(belts, bounds[1] - bounds[0], 40.0 if frame.finding == "p-find" else 36.0)
+    belts, sizes = _belts_that_fit(belts, bounds[1] - bounds[0], 43.0 if frame.finding == "p-find" else 39.0)
     middles = spread([(low + high) / 2 for _belt, low, high in belts], sizes, *bounds)
     bracket, words = lines.stern - 14, lines.stern - 26
     for (belt, low, high), middle, size in zip(belts, middles, sizes, strict=True):
@@ -214,4 +214,4 @@ def _belt_words(drawing, belt, x, middle, size, frame):
         drawing.text(style, x, middle_baseline(middle, style), words, room=x, tips=belt.name)
         return
     drawing.text("p-label p-end", x, middle - 4, belt.name, room=x)
-    drawing.text(classes, x, middle + (15 if frame.finding == "p-find" and loud else 13), finding, room=x)
+    drawing.text(classes, x, middle + (17 if frame.finding == "p-find" and loud else 14), finding, room=x)

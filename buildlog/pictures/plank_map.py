@@ -91,9 +91,9 @@ class _Map:
         names_at = self.low + 34
         stations, baselines = self.hull.stations, (self.letters, names_at)
         draw_names(self.drawing, stations, self.xs, baselines, self.letters + 8, names_at - 18)
+        self._draw_keel()
         for name, lines in self.sides.items():
             self._draw_side(name, lines)
-        self._draw_keel()
         end = self._headings(names_at)
         height = draw_key(self.drawing, self, end + 16)
         return self.drawing.picture(
