@@ -126,6 +126,7 @@ class InstrumentFactory(DjangoModelFactory):
 
     class Meta:
         model = models.Instrument
+        skip_postgeneration_save = True
 
     @factory.post_generation
     def first_epoch(self, create, extracted, **kwargs):

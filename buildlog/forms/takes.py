@@ -114,6 +114,10 @@ class TakesForm(AskingForm):
     def _initial(draft):
         return {name: draft[name] for name in draft} if draft else None
 
+    def was_answered(self, name: str) -> bool:
+        """Say whether the figure of a field is the answer to a question, so that it is not asked about again."""
+        return bool(self.data.get(f"{self.add_prefix(name)}-take"))
+
     def _field(self, place):
         words = self.prompt % {"station": place.station.name}
         return CaliperField(
@@ -161,6 +165,7 @@ class TakesForm(AskingForm):
         return self.row(
             name, station=place.station, wanted=self.figure(place.expected_nm), was=self.figure(place.was_nm),
             uuid=client_uuid, why=self.why(name), saved=self.saved.get(name),
+            saved_figure=self.figure(self.saved[name].value_nm) if name in self.saved else "",
             is_repeat=not name[-1].isdigit(),
         )  # fmt: skip
 
@@ -175,7 +180,8 @@ class TakesForm(AskingForm):
 def _names(places, source):
     """Return the field names in the order of the hull: each station, and its further takes as sent."""
     extra: dict[int, list[str]] = {}
-    for name in source:
+    for field in source:
+        name = field.removesuffix("-kept")
         match = NAME.fullmatch(name)
         if match and match[2]:
             extra.setdefault(int(match[1]), []).append(name)
@@ -191,6 +197,16 @@ def _unknown(source, fields) -> dict[str, str]:
         for name in source
         if NAME.fullmatch(name) and name not in fields and str(source[name]).strip()
     }
+
+
+def kept_names(data) -> dict[str, str]:
+    """Return which fields of a post stand for readings that an earlier post saved: their names and uuids."""
+    kept = {}
+    for name in data:
+        stem = name.removesuffix("-kept")
+        if stem != name and NAME.fullmatch(stem):
+            kept[stem] = str(data[name])
+    return kept
 
 
 def _uuid_of(text) -> uuid.UUID:

@@ -40,7 +40,7 @@ class WidthsForm(TakesForm):
         """Ask about a figure that is nothing like this builder's own, though it is near enough to the plan.
         """
         off = length.nm - place.expected_nm
-        if self.spread is None or not self.spread.is_odd(off, place.expected_nm):
+        if self.spread is None or self.was_answered(name) or not self.spread.is_odd(off, place.expected_nm):
             return
         first = _("%(mm)s is %(off)s off the plan (%(plan)s); yours are mostly within %(usual)s of it.") % {
             "mm": show_mm(length.mm), "off": show_mm(from_nm(abs(off))),

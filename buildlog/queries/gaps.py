@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 
-from buildlog.models import Instrument, Reading
+from django.utils.translation import gettext as _
+
+from buildlog.models import NM_PER_MM, Instrument, Reading
 
 from .readings import counting_gaps
 
@@ -37,6 +39,40 @@ def method_last_used(build, person) -> str:
     """Return how this person read a gap last, else by paper strip."""
     last = Reading.objects.filter(build=build, person=person, kind=Reading.Kind.GAP).order_by("-received_at")
     return last.values_list("method", flat=True).first() or Reading.Method.PAPER_STRIP
+
+
+@dataclass(frozen=True)
+class GapRow:
+    """The gap of one station as the last reading and the plan have it."""
+
+    station: str
+    read_nm: int | None
+    planned_nm: int
+    short_nm: int | None
+    verdict: str
+
+    @property
+    def short_in_words(self) -> str:
+        if self.short_nm is None:
+            return "–"
+        figure = f"{abs(self.short_nm) / NM_PER_MM:.2f}"
+        if figure == "0.00":
+            return _("as planned")
+        return (_("short %(mm)s") if self.short_nm > 0 else _("over %(mm)s")) % {"mm": figure}
+
+
+def gap_rows(review) -> list[GapRow]:
+    """Return the stations that still have a gap, forward to aft."""
+    stations = review.stations if review else ()
+    return [
+        GapRow(at.station, _nm(at.gap_read_mm), _nm(at.planned_gap_mm), _nm(at.short_mm), at.verdict)
+        for at in stations
+        if at.left
+    ]
+
+
+def _nm(mm) -> int | None:
+    return None if mm is None else round(mm * NM_PER_MM)
 
 
 def takes_apart(opening) -> list[TakesApart]:

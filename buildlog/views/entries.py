@@ -1,6 +1,10 @@
 """What the entries of widths and gaps answer alike: JSON for a waiting list, and both figures after a conflict."""
 
+from django.core.exceptions import ValidationError
 from django.http import JsonResponse
+
+from buildlog.forms.takes import kept_names
+from buildlog.models import Reading
 
 
 def wants_json(request) -> bool:
@@ -39,3 +43,16 @@ def both_shown(form, saved):
         yours = form.data.get(name, "") or form.why(name)
         both.append({"name": name, "theirs": conflict.theirs, "yours": yours, "conflict": conflict})
     return draft, both
+
+
+def kept_readings(build, data) -> dict:
+    """Return the readings that an earlier post of the same entry saved, by the field each was typed in."""
+    names = kept_names(data)
+    if not names:
+        return {}
+    try:
+        rows = list(Reading.objects.filter(build=build, uuid__in=names.values()).select_related("station"))
+    except ValidationError:
+        return {}
+    found = {str(row.uuid): row for row in rows}
+    return {name: found[text] for name, text in names.items() if text in found}

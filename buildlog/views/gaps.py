@@ -17,7 +17,7 @@ from buildlog.models import NM_PER_MM, Opening
 from buildlog.queries import gaps as queries
 from buildlog.queries.next_strake import next_strake
 
-from .entries import as_json, both_shown, wants_json
+from .entries import as_json, both_shown, kept_readings, wants_json
 
 
 @dataclass(frozen=True)
@@ -30,11 +30,14 @@ class GapEntry:
     stations: list
     shows_all: bool
 
-    def form(self, data=None, **kwargs) -> GapsForm:
+    def form(self, data=None, *, draft=None, saved=None) -> GapsForm:
+        typed = data if data is not None else draft or {}
+        kept = kept_readings(self.visit.build, typed) if saved is None else saved
         ruler = ruler_of(self.visit.build)
         left = {one.station: len(one.left) for one in self.review.stations} if self.review else {}
         return GapsForm(
-            data, places=self.places, ruler=ruler, decimals=decimals_of(None, ruler.unit), strakes_left=left, **kwargs
+            data, places=self.places, ruler=ruler, decimals=decimals_of(None, ruler.unit), strakes_left=left,
+            draft=draft, saved=kept,
         )
 
     @property
@@ -73,9 +76,9 @@ def record(request, build_uuid, opening_uuid):
         return as_json(form, saved)
     if saved and saved.conflicts:
         draft, both = both_shown(form, saved)
-        return _page(request, entry, entry.form(draft=draft, saved=saved.readings), saved, both, status=409)
+        return _page(request, entry, entry.form(draft=draft, saved=form.saved | saved.readings), saved, both, status=409)
     if not valid or saved is None:
-        form.saved = saved.readings if saved else {}
+        form.saved |= saved.readings if saved else {}
         return _page(request, entry, form, saved)
     return _done(request, entry)
 
@@ -131,8 +134,9 @@ def saved(request, build_uuid, opening_uuid):
 
 def _saved_page(request, visit, opening_uuid, template):
     opening = access.of_build(Opening.objects.select_related("build"), visit.build, uuid=opening_uuid)
+    review = review_of(opening)
     return render(request, template, {
-        "visit": visit, "build": visit.build, "opening": opening, "review": review_of(opening),
+        "visit": visit, "build": visit.build, "opening": opening, "review": review, "rows": queries.gap_rows(review),
         "apart": queries.takes_apart(opening), "next": next_strake(visit.build),
     })  # fmt: skip
 

@@ -8,19 +8,19 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from buildlog import access
 from buildlog.actions.widths import record_widths
+from buildlog.drawn.hulls import StandingHull
 from buildlog.forms.lengths import ruler_of
 from buildlog.forms.takes import Place, decimals_of, next_take_name
 from buildlog.forms.widths import WidthsForm
-from buildlog.measuring.reviews import review_of
-from buildlog.models import Opening, PlanRevision, Strake
+from buildlog.measuring.strakes import strake_at_stations
+from buildlog.models import PlanRevision, Strake
 from buildlog.queries import widths as queries
 from buildlog.queries.cut_cards import CutCard, cut_card_of
-from buildlog.queries.next_strake import next_strake
 from buildlog.queries.planks import OPEN, StrakeState, states_of_strakes
-from buildlog.queries.plans import revision_in_force
+from buildlog.queries.plans import label_of_strake, revision_in_force
 from buildlog.queries.readings import all_readings
 
-from .entries import as_json, both_shown, wants_json
+from .entries import as_json, both_shown, kept_readings, wants_json
 
 
 @dataclass(frozen=True)
@@ -47,10 +47,11 @@ class Entry:
         ruler = ruler_of(self.visit.build)
         return replace(ruler, unit=self.instrument.reading_unit) if self.instrument else ruler
 
-    def form(self, data=None, **kwargs) -> WidthsForm:
+    def form(self, data=None, *, draft=None, saved=None) -> WidthsForm:
+        typed = data if data is not None else draft or {}
         return WidthsForm(
-            data, places=self.stations, ruler=self.ruler, decimals=decimals_of(self.instrument, self.ruler.unit),
-            spread=queries.own_spread(self.strake.opening, self.visit.person) if data is not None else None, **kwargs,
+            data, draft=draft, saved=kept_readings(self.visit.build, typed) if saved is None else saved, places=self.stations, ruler=self.ruler, decimals=decimals_of(self.instrument, self.ruler.unit),
+            spread=queries.own_spread(self.strake.opening, self.visit.person) if data is not None else None,
         )  # fmt: skip
 
 
@@ -88,10 +89,10 @@ def record(request, build_uuid, strake_uuid):
         return as_json(form, saved)
     if saved and saved.conflicts:
         draft, both = both_shown(form, saved)
-        again = entry.form(draft=draft, saved=saved.readings)
+        again = entry.form(draft=draft, saved=form.saved | saved.readings)
         return _page(request, entry, again, saved=saved, conflicts=both, status=409)
     if not valid or saved is None:
-        form.saved = saved.readings if saved else {}
+        form.saved |= saved.readings if saved else {}
         return _page(request, entry, form, saved=saved)
     return _done(request, entry)
 
@@ -160,32 +161,28 @@ def saved(request, build_uuid, strake_uuid):
 
 
 def _saved_page(request, visit, strake, template):
+    hull = StandingHull(visit.build)
     entry = entry_of(visit, strake, typed={})
-    shown = all_readings(strake)
-    wanted = {line.station.pk: line.makes_nm for line in entry.card.lines} if entry.card else {}
-    counting = [row.reading for row in shown if row.counts and row.reading.kind == "width"]
-    offs = {r.station.name: r.value_nm - wanted[r.station_id] for r in counting if r.station_id in wanted}
-    review = review_of(Opening.objects.get(pk=strake.opening_id))
+    opening = next(one for one in hull.openings if one.pk == strake.opening_id)
+    label = entry.card.label if entry.card else label_of_strake(strake)
+    at_stations = {at.station.pk: at for at in strake_at_stations(hull, opening, label)}
+    shown = [row for row in all_readings(strake) if row.reading.kind == "width"]
+    counting = [{"shown": row, "at": at_stations.get(row.reading.station_id)} for row in shown if row.counts]
+    offs = {row["shown"].reading.station.name: row["at"].off_nm for row in counting if row["at"]}
     context = {
-        "visit": visit, "build": visit.build, "strake": strake, "card": entry.card, "state": entry.state,
-        "rows": [{"shown": row, "off_nm": _off(row, wanted)} for row in shown if row.reading.kind == "width"],
-        "sentence": queries.widths_in_words(offs), "notes": _notes(review, entry.card),
-        "takes_apart": queries.takes_apart(shown), "next": next_strake(visit.build),
+        "visit": visit, "build": visit.build, "strake": strake, "label": label, "state": entry.state,
+        "counting": counting, "others": [row for row in shown if not row.counts],
+        "sentence": queries.widths_in_words({name: off for name, off in offs.items() if off is not None}),
+        "notes": _notes(hull.review(opening), label), "takes_apart": queries.takes_apart(shown),
+        "next": hull.next if hull.next and hull.next.strake.plan.strake_id != strake.pk else None,
     }  # fmt: skip
     return render(request, template, context)
 
 
-def _off(row, wanted):
-    reading = row.reading
-    if not row.counts or reading.station_id not in wanted:
-        return None
-    return reading.value_nm - wanted[reading.station_id]
-
-
-def _notes(review, card):
-    if review is None or card is None:
+def _notes(review, label):
+    if review is None:
         return []
-    return [note.sentence for note in review.notes if card.label in note.strakes][:1]
+    return [note.sentence for note in review.notes if label in note.strakes][:1]
 
 
 record.room = redraw.room = saved.room = "bench"

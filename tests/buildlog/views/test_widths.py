@@ -1,0 +1,333 @@
+"""Recording widths: kept once, asked about, never lost; two people, a double tap, a lost answer."""
+
+import re
+import uuid
+
+import pytest
+from django.urls import reverse
+
+from buildlog.actions.planks import hang_strake
+from buildlog.models import Plank, Reading
+from buildlog.queries.readings import counting_widths
+from tests.factories import MM, NOON, ReadingFactory
+
+
+@pytest.fixture
+def url(hull):
+    return reverse("widths-record", args=[hull.build.uuid, hull.strakes["1"].uuid])
+
+
+@pytest.fixture
+def saved_url(hull):
+    return reverse("widths-saved", args=[hull.build.uuid, hull.strakes["1"].uuid])
+
+
+def _post(**at):
+    return {"damp": "dry", "stage": "cut"} | at
+
+
+def _typed(hull):
+    return sorted(Reading.objects.filter(build=hull.build).values_list("station__name", "typed", "value_nm"))
+
+
+def test_page_shows_a_field_for_each_station_with_the_planned_width(hull, client_of, owner, url):
+    page = client_of(owner).get(url).content.decode()
+
+    assert re.findall(r'data-name="(at\d)" data-wanted="([\d.]+)"', page) == [
+        ("at0", "5.00"), ("at1", "5.00"), ("at2", "5.00"),
+    ]  # fmt: skip
+    assert len(set(re.findall(r'name="at\d-uuid" value="([0-9a-f-]{36})"', page))) == 3
+
+
+def test_one_post_keeps_every_figure_and_takes_the_plank_in_hand(hull, client_of, owner, url, saved_url):
+    answer = client_of(owner).post(url, _post(at0="5.02", at1="498", at2="5,01"))
+
+    assert (answer.status_code, answer.url) == (302, saved_url)
+    assert _typed(hull) == [("A", "5,01", 5_010_000), ("F", "5.02", 5_020_000), ("M", "498", 4_980_000)]
+    reading = Reading.objects.get(typed="498")
+    plank = Plank.objects.get(strake=hull.strakes["1"])
+    assert (reading.plank, plank.state, reading.method) == (plank, "cut", "jaws")
+    assert (reading.instrument, reading.session.by, reading.person) == (hull.caliper, hull.person, hull.person)
+
+
+def test_saved_page_says_in_one_sentence_what_they_come_to(hull, client_of, owner, url, saved_url):
+    browser = client_of(owner)
+    browser.post(url, _post(at0="5.01", at1="4.99", at2="5.00"))
+
+    page = browser.get(saved_url).content.decode()
+
+    assert "Within plan." in page
+
+
+def test_htmx_post_answers_with_the_fragment_and_pushes_its_address(client_of, owner, url, saved_url):
+    answer = client_of(owner).post(url, _post(at0="5.12"), headers={"HX-Request": "true"})
+
+    page = answer.content.decode()
+    assert (answer.status_code, answer["HX-Push-Url"]) == (200, saved_url)
+    assert page.lstrip().startswith('<section id="widths"')
+    assert "Wide by 0.12 at F." in page
+
+
+def test_odd_figure_is_asked_about_beside_its_field_while_the_good_ones_are_kept(hull, client_of, owner, url):
+    answer = client_of(owner).post(url, _post(at0="5.02", at1="9.60"))
+
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert _typed(hull) == [("F", "5.02", 5_020_000)]
+    assert "9.60 is" in page
+    assert 'value="9.60"' in page
+    assert 'name="at0-kept"' in page
+
+
+@pytest.mark.parametrize(
+    ("typed", "answer"),
+    [
+        ("9.45", "9.45 in at full size"), ("0.197", "0.197 in on the model"), ("50", "5 mm on the model"),
+    ],
+    ids=["inches at full size", "decimal inches", "point forgotten"],
+)  # fmt: skip
+def test_figure_that_looks_like_another_unit_offers_it_and_takes_it(hull, client_of, owner, url, typed, answer):
+    browser = client_of(owner)
+
+    page = browser.post(url, _post(at1=typed)).content.decode()
+    offered = re.findall(r'name="at1-take" value="([^"]+)"', page)
+    browser.post(url, _post(at1=typed) | {"at1-take": offered[0]})
+
+    assert offered[0] == answer
+    assert [round(nm / MM, 1) for _, _, nm in _typed(hull)] == [5.0]
+
+
+def test_odd_figure_is_kept_with_a_reason_and_the_reason_stays_with_it(hull, client_of, owner, url):
+    client_of(owner).post(url, _post(at1="6.40") | {"at1-keep": "the wood was wider here"})
+
+    reading = Reading.objects.get(build=hull.build)
+    assert (reading.value_nm, reading.kept_reason) == (6_400_000, "the wood was wider here")
+
+
+def test_figure_unlike_the_builder_s_own_is_asked_about_though_near_the_plan(hull, client_of, owner, url):
+    for number in range(12):
+        ReadingFactory(
+            build=hull.build, opening=hull.opening, strake=hull.strakes[str(number % 4 + 2)],
+            station=hull.stations[number // 4], value_nm=5 * MM + (number % 2) * 10_000, person=hull.person,
+        )  # fmt: skip
+
+    page = client_of(owner).post(url, _post(at1="5.40")).content.decode()
+
+    assert "5.40 is 0.40 off the plan (5.00); yours are mostly within" in page
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["NaN", "inf", "-5", "0", "1e3", "५.००", "5.0.0", "five", "9" * 400, "5_000", "0.0000001", "٤٫٧"],
+)
+def test_figure_no_person_would_read_is_refused_and_stays_typed(hull, client_of, owner, url, typed):
+    answer = client_of(owner).post(url, _post(at0="5.01", at1=typed))
+
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert _typed(hull) == [("F", "5.01", 5_010_000)]
+    assert f'value="{typed}"' in page
+    assert 'class="err"' in page
+
+
+def test_figure_for_a_station_that_is_not_there_is_refused_by_name(hull, client_of, owner, url):
+    page = client_of(owner).post(url, _post(at0="5.01", at77="4.76")).content.decode()
+
+    assert "There is no station here for at77; its figure 4.76 was not kept." in page
+    assert _typed(hull) == [("F", "5.01", 5_010_000)]
+
+
+@pytest.mark.parametrize("field", ["damp", "stage"])
+def test_wood_and_plank_have_to_be_said_and_nothing_typed_is_lost(hull, client_of, owner, url, field):
+    data = _post(at0="5.01")
+    del data[field]
+
+    page = client_of(owner).post(url, data).content.decode()
+
+    assert 'value="5.01"' in page
+    assert "Say whether the" in page
+    assert _typed(hull) == []
+
+
+def test_empty_post_changes_nothing(hull, client_of, owner, url):
+    answer = client_of(owner).post(url, _post(at0="", at1=" "))
+
+    assert answer.status_code == 200
+    assert (_typed(hull), Plank.objects.count()) == ([], 0)
+
+
+def test_double_tap_keeps_one_reading(hull, client_of, owner, url, saved_url):
+    data = _post(at0="5.01") | {"at0-uuid": str(uuid.uuid4())}
+    browser = client_of(owner)
+
+    answers = [browser.post(url, data).url for _ in range(3)]
+
+    assert answers == [saved_url] * 3
+    assert Reading.objects.count() == 1
+
+
+def test_lost_answer_gives_back_the_same_reading_also_after_the_plank_hangs(hull, client_of, owner, url):
+    data = _post(at0="5.01") | {"at0-uuid": str(uuid.uuid4())}
+    browser = client_of(owner)
+    json = {"Accept": "application/json"}
+
+    first = browser.post(url, data, headers=json)
+    hang_strake(hull.strakes["1"], person=hull.person, now=NOON)
+    second = browser.post(url, data, headers=json)
+
+    assert (first.status_code, second.status_code) == (201, 200)
+    kept = first.json()["readings"][0]
+    assert kept == {
+        "uuid": str(Reading.objects.get().uuid), "client_uuid": data["at0-uuid"], "created": True,
+    }  # fmt: skip
+    assert second.json()["readings"] == [kept | {"created": False}]
+
+
+def test_same_name_with_another_figure_is_a_conflict_that_shows_both(hull, client_of, owner, url):
+    name = str(uuid.uuid4())
+    browser = client_of(owner)
+    browser.post(url, _post(at0="5.01") | {"at0-uuid": name})
+
+    answer = browser.post(url, _post(at0="5.03", at1="5.00") | {"at0-uuid": name})
+
+    page = answer.content.decode()
+    assert answer.status_code == 409
+    assert "This reading was already sent with another figure." in page
+    assert '<dd class="fig">5.01</dd>' in page
+    assert '<dd class="fig">5.03</dd>' in page
+    assert 'value="5.03"' in page
+    assert name not in page
+    assert _typed(hull) == [("F", "5.01", 5_010_000), ("M", "5.00", 5_000_000)]
+
+
+def test_json_conflict_and_question_name_the_field(hull, client_of, owner, url):
+    name, browser, json = str(uuid.uuid4()), client_of(owner), {"Accept": "application/json"}
+    browser.post(url, _post(at0="5.01") | {"at0-uuid": name})
+
+    conflict = browser.post(url, _post(at0="5.03") | {"at0-uuid": name}, headers=json)
+    asked = browser.post(url, _post(at1="9.60", at2="x"), headers=json)
+
+    assert conflict.status_code == 409
+    assert conflict.json()["conflicts"]["at0"]["theirs"] == "5.01"
+    assert asked.status_code == 422
+    assert list(asked.json()["asks"]) == ["at1"]
+    assert list(asked.json()["refused"]) == ["at2"]
+
+
+def test_station_read_twice_keeps_both_and_the_later_counts(hull, client_of, owner, url):
+    browser = client_of(owner)
+    redraw = reverse("widths-redraw", args=[hull.build.uuid, hull.strakes["1"].uuid])
+
+    drawn = browser.post(redraw, _post(at0="5.01", again="at0")).content.decode()
+    browser.post(url, _post(at0="5.01", at0b="5.05"))
+
+    assert 'name="at0b"' in drawn
+    assert 'value="5.01"' in drawn
+    assert sorted(Reading.objects.values_list("value_nm", flat=True)) == [5_010_000, 5_050_000]
+    counting = counting_widths(hull.opening)[hull.strakes["1"].pk, hull.stations[0].pk]
+    assert (counting.value_nm, counting.repeats) == (5_050_000, 1)
+
+
+def test_takes_that_disagree_ask_for_a_third(client_of, owner, url, saved_url):
+    browser = client_of(owner)
+    browser.post(url, _post(at0="4.95", at0b="5.15"))
+
+    page = browser.get(saved_url).content.decode()
+
+    assert "Two takes at F do not agree: 4.95 and 5.15. Take a third." in page
+
+
+def test_station_left_out_keeps_its_reason_and_is_not_a_nought(hull, client_of, owner, url):
+    client_of(owner).post(url, _post(at0="5.01", at1="") | {"at1-why": "clamp in the way"})
+
+    skipped = Reading.objects.get(value_nm=None)
+    assert (skipped.station, skipped.missing_reason) == (hull.stations[1], "clamp in the way")
+    assert len(counting_widths(hull.opening)) == 1
+
+
+def test_damp_width_is_kept_and_not_counted(hull, client_of, owner, url):
+    client_of(owner).post(url, _post(at0="5.08") | {"damp": "damp"})
+
+    assert Reading.objects.get().damp == "damp"
+    assert counting_widths(hull.opening) == {}
+
+
+def test_hung_width_is_by_dividers_and_hangs_the_strake(hull, client_of, owner, url):
+    client_of(owner).post(url, _post(at0="5.08") | {"stage": "hung"})
+
+    reading = Reading.objects.get()
+    assert (reading.method, reading.u_nm, reading.stage) == ("dividers", 150_000, "hung")
+    assert Plank.objects.get().state == "hung"
+
+
+def test_redraw_keeps_what_is_typed_and_writes_nothing(hull, client_of, owner):
+    redraw = reverse("widths-redraw", args=[hull.build.uuid, hull.strakes["1"].uuid])
+    name = str(uuid.uuid4())
+
+    page = client_of(owner).post(
+        redraw, _post(at0="nonsense", stations="all") | {"at0-uuid": name}
+    ).content.decode()
+
+    assert 'value="nonsense"' in page
+    assert name in page
+    assert 'name="stations" value="all"' in page
+    assert 'class="err"' not in page
+    assert Reading.objects.count() == 0
+
+
+def test_instrument_in_inches_sets_the_point_by_three_places(hull, client_of, owner, url):
+    from tests.factories import InstrumentFactory
+
+    inches = InstrumentFactory(build=hull.build, name="Inch caliper", reading_unit="in")
+
+    browser = client_of(owner)
+    page = browser.get(f"{url}?instrument={inches.uuid}").content.decode()
+    browser.post(url, _post(at0="197", instrument=str(inches.uuid)))
+
+    assert 'data-places="3"' in page
+    assert 'data-wanted="0.197"' in page
+    reading = Reading.objects.get()
+    assert (reading.value_nm, reading.unit, reading.instrument) == (5_003_800, "in", inches)
+    assert f'value="{inches.uuid}"' in browser.get(url).content.decode()
+
+
+def test_figures_saved_before_stay_on_the_page_when_an_answer_comes(client_of, owner, url):
+    browser = client_of(owner)
+    first = browser.post(url, _post(at0="5.02", at1="9.60", at2="9.70")).content.decode()
+    kept = re.findall(r'name="at0-kept" value="([^"]+)"', first)[0]
+
+    page = browser.post(url, _post(at1="5.00", at2="9.70") | {"at0-kept": kept}).content.decode()
+
+    assert f'name="at0-kept" value="{kept}"' in page
+    assert 'name="at1-kept"' in page
+    assert Reading.objects.count() == 2
+
+
+def test_forged_kept_name_of_another_build_shows_nothing(client_of, owner, url, stranger):
+    from tests.hulls import lay_down_hull
+
+    other = lay_down_hull(stranger, name="Other")
+    theirs = ReadingFactory(
+        build=other.build, opening=other.opening, strake=other.strakes["1"], station=other.stations[0],
+        value_nm=7_770_000,
+    )  # fmt: skip
+
+    page = client_of(owner).post(url, _post(at1="9.60") | {"at0-kept": str(theirs.uuid)}).content.decode()
+
+    assert "7.77" not in page
+
+
+def test_entry_holds_one_query_count_with_one_and_many_readings(
+    hull, client_of, owner, url, django_assert_max_num_queries
+):
+    browser = client_of(owner)
+    browser.get(url)
+    with django_assert_max_num_queries(40) as first:
+        browser.get(url)
+    for number in range(12):
+        ReadingFactory(
+            build=hull.build, opening=hull.opening, strake=hull.strakes[str(number % 5 + 1)],
+            station=hull.stations[number // 4], person=hull.person,
+        )  # fmt: skip
+    with django_assert_max_num_queries(len(first)):
+        browser.get(url)
