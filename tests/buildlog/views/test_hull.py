@@ -1,0 +1,100 @@
+"""The Hull room."""
+
+import uuid
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from buildlog.actions.readings import record_reading
+from buildlog.sample.story import tell_story
+from tests.hulls import LAID_DOWN, hang
+
+
+@pytest.fixture
+def page(hull, owner, client_of):
+    return lambda **query: client_of(owner).get(reverse("hull", args=[hull.build.uuid]), query)
+
+
+def read(hull, kind, nm, day, label=None, method="jaws"):
+    strake = hull.strakes[label] if label else None
+    for station in hull.stations:
+        record_reading(
+            hull.build, client_uuid=uuid.uuid4(), now=LAID_DOWN + timedelta(days=day), kind=kind, station=station,
+            opening=hull.opening, strake=strake, value_nm=nm, typed=f"{nm / 1e6:.2f}", unit="mm", method=method,
+            instrument=hull.caliper if method == "jaws" else hull.strip, person=hull.person,
+        )  # fmt: skip
+
+
+def test_hull_without_a_plan_says_what_to_do(owner, client_of):
+    from tests.factories import BuildFactory, MembershipFactory, PersonFactory
+
+    build = BuildFactory()
+    MembershipFactory(build=build, account=owner)
+    PersonFactory(build=build, account=owner)
+
+    answer = client_of(owner).get(reverse("hull", args=[build.uuid]))
+
+    assert "No hull to draw yet" in answer.content.decode()
+
+
+def test_hull_shows_verdict_map_and_table(hull, page):
+    read(hull, "width", 5_060_000, 1, "1")
+    hang(hull, "1", LAID_DOWN + timedelta(days=1, hours=1))
+    read(hull, "gap", 19_500_000, 2, method="paper_strip")
+
+    body = page().content.decode()
+
+    assert 'data-verdict="spread_it"' in body
+    assert body.count('role="img"') >= 3
+    assert "1 of 5 strakes hung" in body
+    assert reverse("opening-sums", args=[hull.build.uuid, hull.opening.uuid]) in body
+
+
+def test_hull_as_known_on_a_day_knows_nothing_later(hull, page):
+    read(hull, "width", 5_060_000, 1, "1")
+    hang(hull, "1", LAID_DOWN + timedelta(days=1, hours=1))
+
+    before = page(on="2026-03-01").content.decode()
+    after = page(on="2026-03-02").content.decode()
+
+    assert "0 of 5 strakes hung" in before
+    assert "1 of 5 strakes hung" in after
+    assert "As it was known on 2 March 2026" in after
+
+
+def test_a_day_that_is_none_names_the_field_and_shows_the_present(page):
+    body = page(on="yesterday").content.decode()
+
+    assert "As known on: write the day as 2026-02-14." in body
+    assert "yesterday" in body
+    assert "As it was known" not in body
+
+
+def test_hull_asks_no_more_of_the_database_for_more_strakes(owner, client_of, django_assert_max_num_queries):
+    build = tell_story(owner)
+    url = reverse("hull", args=[build.uuid])
+    browser = client_of(owner)
+    browser.get(url)
+
+    with django_assert_max_num_queries(25):
+        browser.get(url)
+
+
+def test_the_sum_of_a_verdict_can_be_followed(hull, owner, client_of):
+    read(hull, "gap", 24_500_000, 1, method="paper_strip")
+
+    body = client_of(owner).get(reverse("opening-sums", args=[hull.build.uuid, hull.opening.uuid])).content.decode()
+
+    assert "25.00" in body
+    assert "−24.50" in body
+    assert "0.50" in body
+
+
+def test_a_sum_of_another_build_is_not_found(hull, owner, stranger, client_of):
+    from tests.hulls import lay_down_hull
+
+    other = lay_down_hull(stranger, name="Another hull")
+    url = reverse("opening-sums", args=[hull.build.uuid, other.opening.uuid])
+
+    assert client_of(owner).get(url).status_code == 404

@@ -1,0 +1,62 @@
+"""A strake's own page."""
+
+import uuid
+from datetime import timedelta
+
+from django.urls import reverse
+
+from buildlog.actions.readings import record_reading
+from tests.hulls import LAID_DOWN, hang, lay_down_hull
+
+
+def page_of(hull, label, browser):
+    return browser.get(reverse("strake-detail", args=[hull.build.uuid, hull.strakes[label].uuid]))
+
+
+def record(hull, nm, **fields):
+    return record_reading(
+        hull.build, client_uuid=uuid.uuid4(), now=LAID_DOWN + timedelta(days=1), kind="width",
+        station=hull.stations[0], opening=hull.opening, strake=hull.strakes["1"], value_nm=nm,
+        typed=f"{nm / 1e6:.2f}", unit="mm", method="jaws", instrument=hull.caliper, person=hull.person, **fields,
+    )[0]  # fmt: skip
+
+
+def test_strake_shows_what_counts_and_what_is_kept(hull, owner, client_of):
+    record(hull, 5_090_000)
+    record(hull, 5_200_000, damp="damp")
+    hang(hull, "1", LAID_DOWN + timedelta(days=2))
+
+    body = page_of(hull, "1", client_of(owner)).content.decode()
+
+    assert "5.09" in body
+    assert "wide 0.09" in body
+    assert "read damp" in body
+    assert "Hung 3 March 2026." in body
+
+
+def test_strake_shows_a_corrected_figure_beside_the_one_read(hull, owner, client_of):
+    from buildlog.actions.instruments import correct_zero
+
+    record(hull, 5_090_000)
+    epoch = hull.caliper.epochs.get()
+    correct_zero(epoch, offset_nm=80_000, u_nm=5_000, reason="crumb", person=hull.person, now=LAID_DOWN)
+
+    body = page_of(hull, "1", client_of(owner)).content.decode()
+
+    assert "5.01" in body
+    assert "read 5.09" in body
+
+
+def test_strake_names_its_neighbours(hull, owner, client_of):
+    body = page_of(hull, "3", client_of(owner)).content.decode()
+
+    assert "2 keel side" in body
+    assert "4 wale side" in body
+    assert "the closing strake" in body
+
+
+def test_a_strake_of_another_build_is_not_found(hull, stranger, owner, client_of):
+    other = lay_down_hull(stranger, name="Another hull")
+    url = reverse("strake-detail", args=[hull.build.uuid, other.strakes["1"].uuid])
+
+    assert client_of(owner).get(url).status_code == 404
