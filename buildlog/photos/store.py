@@ -101,9 +101,14 @@ def _is_there_whole(path: Path, kept: Kept) -> bool:
         if path.stat().st_size != kept.size:
             return False
         with path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest() == kept.sha256
+            return digest_of(file) == kept.sha256
     except FileNotFoundError:
         return False
+
+
+def digest_of(file) -> str:
+    """Return the SHA-256 of an open binary file in hex."""
+    return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def make_folder(folder: Path) -> None:
