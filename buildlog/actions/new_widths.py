@@ -4,7 +4,7 @@ from django.db import transaction
 from django.db.models import F
 from django.utils.translation import gettext as _
 
-from buildlog.models import Opening, PlanOpening, PlanStrake, PlanWidth, Plank, Strake
+from buildlog.models import Opening, Plank, PlanOpening, PlanStrake, PlanWidth, Strake
 
 from .conflict import Conflict, NotPossible
 from .planks import revision_in_force
@@ -105,14 +105,8 @@ def _close(revision, opening, seam_nm):
 
 def _hung_without_widths(revision, opening) -> int:
     """Strakes hung before this log have no planned width; their seams are in the opening all the same."""
-    return (
-        PlanStrake.objects.filter(
-            revision=revision,
-            opening=opening,
-            widths__isnull=True,
-            strake__planks__measured=Plank.Measured.BEFORE_LOG,
-            strake__planks__state__in=Plank.IN_PLACE,
-        )  # fmt: skip
-        .distinct()
-        .count()
-    )
+    behind = PlanStrake.objects.filter(
+        revision=revision, opening=opening, widths__isnull=True,
+        strake__planks__measured=Plank.Measured.BEFORE_LOG, strake__planks__state__in=Plank.IN_PLACE,
+    )  # fmt: skip
+    return behind.distinct().count()

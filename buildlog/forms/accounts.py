@@ -7,8 +7,10 @@ from django.utils.translation import gettext_lazy as _
 
 from buildlog.models import Account
 
+NAME = _("Name")
 
-def _name_field(label=_("Name")):
+
+def _name_field(label=NAME):
     return forms.CharField(
         label=label,
         max_length=80,

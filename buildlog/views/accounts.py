@@ -13,6 +13,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from buildlog.actions import accounts as actions
 from buildlog.forms.accounts import ChangePasswordForm, RenameForm, SignInForm, ThemeForm
 from buildlog.site import throttle
+from buildlog.site.errors import too_many
+from buildlog.site.sessions import sign_out_everywhere
 
 page_and_form = require_http_methods(["GET", "HEAD", "POST"])
 
@@ -76,7 +78,8 @@ def _device_label(user_agent: str) -> str:
     devices = [("iPhone", "iPhone"), ("iPad", "iPad"), ("Android", _("Android")), ("Windows", "Windows"),
                ("Macintosh", "Mac"), ("CrOS", "Chromebook"), ("Linux", "Linux")]  # fmt: skip
     browsers = [("Firefox/", "Firefox"), ("Edg", "Edge"), ("OPR/", "Opera"),
-                ("SamsungBrowser/", "Samsung Internet"), ("Chrome/", "Chrome"), ("Chromium/", "Chromium"), ("Safari/", "Safari")]  # fmt: skip
+                ("SamsungBrowser/", "Samsung Internet"), ("Chrome/", "Chrome"),
+                 ("Chromium/", "Chromium"), ("Safari/", "Safari")]  # fmt: skip
     device = next((name for mark, name in devices if mark in user_agent), _("Another device"))
     browser = next((name for mark, name in browsers if mark in user_agent), "")
     return f"{device}, {browser}" if browser else device
@@ -131,12 +134,9 @@ def theme(request):
 @page_and_form
 @sensitive_post_parameters("old_password", "password")
 def password(request):
-    if request.method == "POST":
-        wait = throttle.take_sign_in(request, request.user.sign_in_name)
-        if wait:
-            from buildlog.site.errors import too_many
-
-            return too_many(request, wait)
+    wait = throttle.take_sign_in(request, request.user.sign_in_name) if request.method == "POST" else 0
+    if wait:
+        return too_many(request, wait)
     form = ChangePasswordForm(request.POST or None, account=request.user)
     if request.method == "POST" and form.is_valid():
         actions.set_password(request.user, form.cleaned_data["password"])
@@ -149,8 +149,6 @@ def password(request):
 
 def _move_phone(request):
     """The session took a new key with the new password; the others are dead, so their rows go too."""
-    from buildlog.site.sessions import sign_out_everywhere
-
     sign_out_everywhere(request.user)
     label = _device_label(request.headers.get("User-Agent", ""))
     request.session.save()

@@ -91,7 +91,8 @@ def build_name(request, build_uuid):
     form = RenameForm(request.POST or None, initial=initial)
     if request.method == "POST" and form.is_valid():
         done = _try(form, actions.name_build, build, form.cleaned_data["version"],
-                    name=form.cleaned_data["name"], photographs_only=form.photographs_only, person=visit.person, now=request.now)  # fmt: skip
+                    name=form.cleaned_data["name"], photographs_only=form.photographs_only,
+                    person=visit.person, now=request.now)  # fmt: skip
         if done:
             return _named(build)
     return ask(request, visit, "builds/name.html", "build-name", form, status=_status(form))
@@ -141,7 +142,8 @@ def build_sides(request, build_uuid):
     form = SidesForm(request.POST or None, initial=initial)
     if request.method == "POST" and form.is_valid():
         done = _try(form, actions.set_sides, build, form.cleaned_data["version"],
-                    sides=form.cleaned_data["sides"], layers=form.layers, layer=form.layer_number, runs=form.cleaned_data["runs"],
+                    sides=form.cleaned_data["sides"], layers=form.layers,
+                    layer=form.layer_number, runs=form.cleaned_data["runs"],
                     person=visit.person, now=request.now)  # fmt: skip
         if done:
             return go_on(build, "build-sides")

@@ -76,7 +76,9 @@ def gaps(request, build_uuid, side):
     told = told_of(build, side)
     form = _gaps_form(request, build, told)
     if request.method == "POST" and form.is_valid():
-        if _try(form, actions.tell_gaps, build, build.version, side=side, gaps=form.gaps(), now=request.now):
+        done = _try(form, actions.tell_gaps, build, build.version, side=side, gaps=form.gaps(),
+                    now=request.now)  # fmt: skip
+        if done:
             return go_on(build, "first-plan-gaps", side)
     return ask(request, visit, "first_plans/gaps.html", "first-plan-gaps", form, side=side, told=told,
                ruler=form.ruler, may_skip=side != build.side_list[0], status=_status(form))  # fmt: skip

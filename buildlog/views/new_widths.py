@@ -72,7 +72,8 @@ def _page(request, visit, found, left_form, form, status=200):
     hull = standing_hull(visit)
     context = {
         "visit": visit, "build": visit.build, "opening": found.opening, "found": found,
-        "scale": scale_of(visit.build), "left_form": left_form, "form": form, "table": _table(found), "revision": hull.revision,
+        "scale": scale_of(visit.build),
+        "left_form": left_form, "form": form, "table": _table(found), "revision": hull.revision,
         "others": [o for o in hull.openings_here() if o.pk != found.opening.pk],
     }  # fmt: skip
     return render(request, "new_widths/detail.html", context, status=status)
@@ -110,7 +111,8 @@ def put(request, build_uuid, opening_uuid):
         _refuse_what_cannot_be(found)
         revision = put_new_widths(
             opening, {share.station: share.widths for share in found.shares},
-            serial=form.cleaned_data["serial"], seam_nm=found.seam_nm, reason=form.cleaned_data["reason"], person=visit.person, now=request.now,
+            serial=form.cleaned_data["serial"],
+            seam_nm=found.seam_nm, reason=form.cleaned_data["reason"], person=visit.person, now=request.now,
             left_out=[s.plan.strake_id for s in found.left_out], added=max(found.added, 0),
         )  # fmt: skip
     except NotPossible as why:

@@ -34,7 +34,7 @@ def plan_context(request, visit, hull) -> dict:
     return {
         "build": visit.build, "revision": hull.revision, "before": before, "opening": shown, "table": table,
         "others": [o for o in openings if o.pk != shown.pk], "scale": scale, "full": full, "at": at,
-        "ends_well": hull.revision.reason.rstrip().endswith((".", "?")), "links": _links(shown.side, full, at),
+        "links": _links(shown.side, full, at), "ends_well": hull.revision.reason.endswith((".", "?")),
         "phone": phone_table(table),
         "station_links": _station_links(table, shown.side, full), "lines": _lines(table, at) if at else None,
         "hung": sum(row.state in ("hung", "before_log") for group in table.groups for row in group.rows),

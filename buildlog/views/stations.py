@@ -1,5 +1,7 @@
 """Stations: how many there are, and what they are called."""
 
+from itertools import pairwise
+
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
@@ -74,7 +76,7 @@ def _names_form(request, build, stations):
     distances = []
     if places and None not in places:
         distances = [
-            f"{(aft - fore) / NM_PER_MM:g} mm" for fore, aft in zip(places, places[1:], strict=False)
+            f"{(aft - fore) / NM_PER_MM:g} mm" for fore, aft in pairwise(places)
         ]
     return StationNamesForm(
         request.POST or None,
