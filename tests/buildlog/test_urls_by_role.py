@@ -8,7 +8,7 @@ told so (403), a method that a page does not have is refused (405).
 import pytest
 from django.urls import get_resolver, reverse
 
-from tests.buildlog.url_rows import BUILD_PAGES, OPEN_PAGES, OWN_PAGES, arguments_of
+from tests.buildlog.url_rows import BUILD_PAGES, LOOSE_ARGUMENTS, OPEN_PAGES, OWN_PAGES, arguments_of
 
 ROLES = ["reader", "helper", "builder", "owner"]
 
@@ -67,3 +67,29 @@ def test_page_of_a_build_answers_each_role(name, people, hull, client_of):
 
     wrong = {key: status for key, status in met.items() if status not in expected(page, *key)}
     assert wrong == {}
+
+
+@pytest.mark.parametrize("name", sorted(OPEN_PAGES))
+def test_an_open_page_answers_anybody_alike(name, people, client_of):
+    url = reverse(name, args=LOOSE_ARGUMENTS.get(name, []))
+
+    met = {role: client_of(account).get(url).status_code for role, account in people.items() if role != "disabled"}
+
+    signed_in_elsewhere = {302} if name == "sign-in" else set()
+    assert set(met.values()) <= OPEN_PAGES[name] | signed_in_elsewhere
+    for method in ("PUT", "PATCH", "DELETE"):
+        assert client_of(None).generic(method, url).status_code == 405
+
+
+@pytest.mark.parametrize("name", sorted(OWN_PAGES))
+def test_a_page_of_ones_own_asks_strangers_to_sign_in(name, owner, client_of):
+    page, url = OWN_PAGES[name], reverse(name, args=LOOSE_ARGUMENTS.get(name, []))
+
+    nobody = {method: client_of(None).generic(method, url).status_code for method in ("GET", "POST")}
+    mine = {method: client_of(owner).generic(method, url).status_code for method in ("GET", "PUT", "POST")}
+
+    assert nobody["GET"] in ({302} if page.reads else {302, 405})
+    assert nobody["POST"] in ({303} if page.writes else {303, 405})
+    assert mine["PUT"] == 405
+    assert mine["GET"] in (page.answers if page.reads else {405})
+    assert mine["POST"] in (page.answers if page.writes else {405})

@@ -66,13 +66,47 @@ BUILD_PAGES = {
     "hull": Page(),
     "opening-sums": Page(),
     "strake-detail": Page(),
+    "log": Page(),
+    "shed": Page(),
+    "photo-serve": Page(answers=frozenset({404})),
+    "link-list": Page(reads="owner"),
+    "link-new": Page(reads="owner", writes="owner"),
+    "link-detail": Page(reads="owner"),
+    "link-pause": Page(reads=None, writes="owner"),
+    "link-open": Page(reads=None, writes="owner"),
+    "link-renew": Page(reads=None, writes="owner"),
+    "link-revoke": Page(reads=None, writes="owner"),
+    "share-list": Page(reads="owner", writes="owner"),
+    "person-list": Page(reads="owner"),
+    "person-new": Page(reads="owner", writes="owner"),
+    "person-detail": Page(reads="owner", writes="owner"),
+    "person-role": Page(reads=None, writes="owner"),
+    "person-let-go": Page(reads=None, writes="owner", answers=frozenset({404})),
+    "invitation-new": Page(reads="owner", writes="owner"),
+    "invitation-withdraw": Page(reads=None, writes="owner"),
+    "instrument-list": Page(),
+    "instrument-new": Page(reads="helper", writes="helper"),
+    "instrument-detail": Page(),
+    "zero-check": Page(reads=None, writes="helper"),
+    "zero-moved": Page(reads=None, writes="helper"),
+    "zero-correct": Page(reads=None, writes="builder"),
+    "zero-correction-withdraw": Page(reads=None, writes="builder"),
+    "backup-list": Page(reads="owner"),
+    "backup-start": Page(reads=None, writes="owner"),
+    "backup-file": Page(reads="owner", answers=frozenset({404})),
 }
 
 # Pages that anybody may open, and how they answer without a valid token.
 OPEN_PAGES = {
     "sign-in": {200},
     "one-time-link": {404},
-    "card-scan": {404},}
+    "card-scan": {404},
+    "healthz": {200},
+    "club": {404},
+    "club-photo": {404},
+    "club-file": {404},
+    "club-feed": {404},
+}
 
 # Pages of whoever is signed in, of no build.
 OWN_PAGES = {
@@ -84,11 +118,48 @@ OWN_PAGES = {
     "account-theme": Page(reads=None, writes="reader"),
     "account-password": Page(reads="reader", writes="reader"),
     "sign-out": Page(reads=None, writes="reader"),
+    "word-list": Page(reads="reader"),
+    "phone-list": Page(reads="reader"),
+    "phone-sign-out": Page(reads=None, writes="reader", answers=frozenset({404})),
+    "phone-sign-out-others": Page(reads=None, writes="reader"),
+}
+
+# Arguments of the pages that belong to no build.
+LOOSE_ARGUMENTS = {
+    "one-time-link": ["no-such-token"],
+    "card-scan": ["nosuchcode"],
+    "club": ["no-such-token"],
+    "club-photo": ["no-such-token", NOBODY, "small"],
+    "club-file": ["no-such-token"],
+    "club-feed": ["no-such-token"],
+    "phone-sign-out": [NOBODY],
 }
 
 
 # Names of pages whose one argument is a strake.
 OF_A_STRAKE = ("widths-", "card-detail", "card-print", "planks-")
+
+
+def link_of(hull):
+    from buildlog.actions.links import make_link
+
+    return make_link(hull.build, name="The club", person=hull.person, now=factories.NOON)
+
+
+def invitation_of(hull):
+    from buildlog.actions.people import invite
+
+    told = {"account": hull.person.account, "person": hull.person}
+    return invite(hull.build, role="helper", for_name="Somebody", now=factories.NOON, **told)[0]
+
+
+def correction_of(hull):
+    from buildlog.actions.instruments import correct_zero
+
+    epoch = hull.caliper.epochs.get()
+    return correct_zero(
+        epoch, offset_nm=50_000, u_nm=5_000, reason="crumb", person=hull.person, now=factories.NOON
+    )
 
 
 def width_of(hull):
@@ -109,6 +180,16 @@ def arguments_of(name, hull) -> list:
         "session-edit": lambda: [factories.SessionFactory(build=hull.build).uuid],
         "reading-amend": lambda: [width_of(hull).uuid],
         "strake-detail": lambda: [hull.strakes["1"].uuid],
+        "photo-serve": lambda: [factories.PhotoFactory(build=hull.build).uuid, "small"],
+        **{f"link-{deed}": lambda: [link_of(hull).uuid] for deed in ("detail", "pause", "open", "renew", "revoke")},
+        "person-detail": lambda: [hull.person.uuid],
+        "person-role": lambda: [hull.person.uuid],
+        "person-let-go": lambda: [factories.PersonFactory(build=hull.build).uuid],
+        "invitation-withdraw": lambda: [invitation_of(hull).uuid],
+        **{name: lambda: [hull.caliper.uuid] for name in
+           ("instrument-detail", "zero-check", "zero-moved", "zero-correct")},
+        "zero-correction-withdraw": lambda: [correction_of(hull).uuid],
+        "backup-file": lambda: [NOBODY],
         "first-run-back": lambda: ["build-scale", "-"],
         **{name: lambda: ["port"] for name in ("first-plan-gaps", "first-plan-skip")},
         **{name: lambda: [hull.opening.uuid] for name in ("new-widths", "new-widths-put")},
