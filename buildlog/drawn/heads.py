@@ -33,7 +33,7 @@ def _head(request, visit):
         "name": build.name,
         "scale_text": build.scale_text,
         "plan_text": _plan_text(hull, build),
-        "next_text": hull.next.label if hull.next else "",
+        "next_text": f"{_(hull.next.side.capitalize())} {hull.next.label}" if hull.next else "",
         "next_side": hull.next.side if hull.next else "",
         "waiting_text": "",
         "strip_svg_desk": desk.svg if desk else "",
