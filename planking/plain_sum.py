@@ -75,7 +75,9 @@ class PlainSum:
     @property
     def room_mm(self) -> float | None:
         """Return the room for the widths left: the gap less the seams still to go."""
-        return None if self.gap_mm is None else self.gap_mm + self.weighed_mm - self.seams_to_go * self.seam_mm
+        if self.gap_mm is None:
+            return None
+        return self.gap_mm + self.weighed_mm - self.seams_to_go * self.seam_mm
 
     @property
     def planned_widths_mm(self) -> float:
