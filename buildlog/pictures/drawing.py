@@ -162,6 +162,9 @@ def place(classes, x, y, words, room=None):
     size = size_of(classes)
     shown = words if room is None else elided(words, size, room)
     width = width_of(shown, size)
+    if classes.startswith("p-side"):
+        # Headings are spaced out by a hundredth of their size.
+        width += 0.01 * size * len(shown)
     if "p-mid" in classes:
         x -= width / 2
     elif "p-end" in classes:

@@ -11,8 +11,9 @@ from django.utils.translation import gettext as _
 
 from .axes import Scale
 from .checks import finite
-from .drawing import Drawing
+from .drawing import Drawing, one_line
 from .patterns import patterns, used_patterns
+from .plank_labels import NAME_ROOM, short_names
 from .text_widths import width_of
 
 PARTS = ("widths_mm", "girth_mm", "seams_mm", "left_over_mm")
@@ -126,12 +127,11 @@ class _Wedge:
         order = sorted(
             range(len(self.stations)), key=lambda index: (index not in ends, index % 4, index % 2, index)
         )
+        names = short_names([one_line(station.name) for station in self.stations], self.cell - 4)
         for index in order:
-            name = self.stations[index].name
-            room = max(self.cell - 4, 40.0)
-            half = min(width_of(name, 13.5), room) / 2
+            half = min(width_of(names[index], 13.5), NAME_ROOM) / 2
             x = min(max(self._middle(index), half), self.drawing.width - half)
-            self.drawing.text_if_free("p-label p-mid", x, y, name, room=room, clear=4)
+            self.drawing.text_if_free("p-label p-mid", x, y, names[index], room=NAME_ROOM, clear=4)
         if self.narrow:
             y += 22
             self.drawing.text("p-label p-end", self.drawing.width, y, _("BOW →"))

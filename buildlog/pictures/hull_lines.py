@@ -101,6 +101,9 @@ class SideLines:
             if index:
                 base = [value + POST * outward for value in base]
             base = self._lay(index, opening, base, scale)
+        self._waiting = {}
+        for one in (one for one in self.bands if not one.strake.is_solid):
+            self._waiting.setdefault(one.opening, []).append(one)
         self.extent = max((abs(y) for lines in self._lines for curve in lines for y in curve.ys), default=0.0)
 
     def _lay(self, index, opening, base, scale):
@@ -184,13 +187,9 @@ class SideLines:
             line.ys = [middle + share * width for width in widths]
             line.slopes = [share * k for k in ks]
 
-    def gap_bands(self, opening):
-        """Return the strakes of an opening that are still to be hung, from the keel."""
-        return [band for band in self.bands if band.opening == opening and not band.strake.is_solid]
-
     def gap_at(self, opening, x):
         """Return the two free edges of an opening at a place, nearer the keel first, or None."""
-        there = [band for band in self.gap_bands(opening) if band.covers(x)]
+        there = [band for band in self._waiting.get(opening, ()) if band.covers(x)]
         if not there:
             return None
         (low, low_height), (high, high_height) = there[0].middle(x), there[-1].middle(x)
@@ -259,6 +258,19 @@ def along_hull(hull, xs):
     first, last = hull.stations[0].x_mm, hull.stations[-1].x_mm
     per_mm = (xs[-1] - xs[0]) / (last - first)
     return lambda x_mm: min(max(xs[0] + (x_mm - first) * per_mm, xs[0] - 1), xs[-1] + 1)
+
+
+def area(bands):
+    """Return the closed path round neighbouring strakes, from the first one's inner edge to the last's outer.
+
+    A short strake at the border has no edge from stern to bow; then each strake is gone round by itself.
+    """
+    first, last = bands[0], bands[-1]
+    if len(first.stretches) != 1 or first.stretches != last.stretches:
+        return "".join(band.outline() for band in bands)
+    there = "L".join(bezier(p.inner.knots(p.start, p.end), "") for p in first.pieces)
+    back = "L".join(bezier(p.outer.knots(p.start, p.end)[::-1], "") for p in reversed(last.pieces))
+    return f"M{there}L{back}z"
 
 
 def bar(x, low, high):

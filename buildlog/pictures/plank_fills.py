@@ -1,10 +1,10 @@
 """Fills and lines of one side of the plank map, painted from the ground up."""
 
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from .curves import band as band_path
 from .curves import bezier
-from .hull_lines import bar
+from .hull_lines import area, bar
 
 
 def draw_side(drawing, lines, steps_mm, *, plain):
@@ -26,9 +26,14 @@ def draw_planks(drawing, lines, steps_mm):
 
 
 def _planks(drawing, lines):
-    for classes, solid in (("p-hung", True), ("p-bare", False)):
-        bands = [band for band in lines.bands if band.strake.is_solid is solid]
-        drawing.path(classes, "".join(band.outline() for band in bands))
+    """Fill what is hung and what is not, neighbours as one area: the seams are ruled over it."""
+    fills = {True: [], False: []}
+    for (_opening, solid), group in groupby(
+        lines.bands, key=lambda band: (band.opening, band.strake.is_solid)
+    ):
+        fills[solid].append(area(list(group)))
+    drawing.path("p-hung", "".join(fills[True]))
+    drawing.path("p-bare", "".join(fills[False]))
 
 
 def step_of(deviation, steps_mm):
@@ -105,9 +110,9 @@ def _seams(drawing, lines):
                     d.append(bar(x, middle[0] - middle[1] / 2, middle[0] + middle[1] / 2))
     ends = []
     for x in (lines.stern, lines.bow):
-        there = [band.middle(x) for band in lines.bands if band.middle(x)]
+        there = [band for band in lines.bands if band.covers(x)]
         if there:
-            ends.append(bar(x, there[0][0], there[-1][0]))
+            ends.append(bar(x, there[0].pieces[0].inner.at(x)[0], there[-1].pieces[0].outer.at(x)[0]))
     drawing.path("p-seam", "".join(d + ends))
 
 

@@ -69,7 +69,7 @@ def _entries(picture):
         found.append(("n2", _("▼ narrow, dots")))
     if wide or narrow:
         found.append(("", _("off plan by %(steps)s mm or more; plain below that") % {"steps": steps}))
-    if (picture.plain or not (wide or narrow)) and any(strake.is_solid for strake in strakes):
+    if (picture.plain or not (wide or narrow)) and any(strake.state == "hung" for strake in strakes):
         found.append(("hung", _("hung")))
     if any(not strake.is_solid for strake in strakes):
         found.append(("bare", _("not hung")))

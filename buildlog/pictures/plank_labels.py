@@ -5,7 +5,9 @@ from itertools import pairwise
 from django.utils.translation import gettext as _
 
 from .drawing import middle_baseline, number, one_line, place, spread
+from .text_widths import width_of
 
+NAME_ROOM = 110.0
 SIGNS = {"wide": "▲ ", "narrow": "▼ ", "within": "", "open": ""}
 
 
@@ -17,17 +19,31 @@ def draw_names(drawing, stations, xs, baselines, top, bottom):
     spacing = min((b - a for a, b in pairwise(xs)), default=200.0)
     ends = (0, len(xs) - 1)
     order = sorted(range(len(xs)), key=lambda i: (not stations[i].is_dead_flat, i not in ends, _rank(i)))
-    room = min(max(spacing - 6, 44.0), 110.0)
+    names = short_names([station.name for station in stations], spacing - 6)
     ruled = []
     for index in order:
-        x = _held_in(drawing, xs[index], stations[index].name, room)
+        x = _held_in(drawing, xs[index], names[index], NAME_ROOM)
         named = [
-            drawing.text_if_free("p-label p-mid", x, baseline, stations[index].name, room=room, clear=5)
+            drawing.text_if_free("p-label p-mid", x, baseline, names[index], room=NAME_ROOM, clear=5)
             for baseline in baselines
         ]
         if any(named) or spacing > 7:
             ruled.append(f"M{number(xs[index])} {number(top)}V{number(bottom)}")
     drawing.parts.insert(0, f'<path class="p-station" d="{"".join(ruled)}"/>')
+
+
+def short_names(names, room):
+    """Return the names without the words they all begin with, where some name has not the room it needs.
+
+    "Bulkhead 1" to "Bulkhead 7" become 1 to 7: cut short behind, they would all read alike.
+    """
+    split = [one_line(name).split() for name in names]
+    if len(split) < 2 or all(width_of(" ".join(words), 13.5) <= room for words in split):
+        return names
+    shared = 0
+    while all(len(words) > shared + 1 and words[shared] == split[0][shared] for words in split):
+        shared += 1
+    return [" ".join(words[shared:]) for words in split]
 
 
 def _rank(index):

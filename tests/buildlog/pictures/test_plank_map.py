@@ -294,3 +294,17 @@ def test_plank_map_of_both_sides_is_under_23_kB_compressed():
     picture = plank_map(brig(), 1178, summary="weighed")
 
     assert len(gzip.compress(picture.svg.encode(), 6)) < 23_000
+
+
+def test_long_station_names_lose_the_word_they_share_before_they_are_cut_short():
+    places = tuple(HullStation(f"Bulkhead {number}", number * 50.0) for number in range(1, 8))
+    rows = tuple(HullStrake(str(number)) for number in range(20, 25))
+    hull = Hull(places, (HullSide("port", (HullOpening(rows),)),))
+
+    narrow, wide = (
+        {words for words, _x, _y in words_of(plank_map(hull, width, summary="names"))}
+        for width in (328, 1178)
+    )
+
+    assert {"1", "2", "3", "4", "5", "6", "7"} <= narrow
+    assert {"Bulkhead 1", "Bulkhead 7"} <= wide
