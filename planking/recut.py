@@ -113,8 +113,8 @@ def recut(
 
     `even` changes all alike; `by_width` in proportion to their planned widths; `hidden_first` lets strakes
     out of sight (by default those of the run from the keel) take on more; `fair` minimises, with p the
-    widths in proportion and steps taken against the plan's own (DRIFT 6.1, weights 1 and 0.5; the third,
-    0.1, only where the readings are rough along the hull: LOOP 4),
+    widths in proportion and steps taken against the plan's own (DRIFT 6.1, weights 1 and 0.5, and
+    0.1 for a step to a hung strake; the third only where the readings are rough along the hull: LOOP 4),
 
         sum q (w - p)^2 + 0.5 sum q (step - planned step)^2 + 0.1 sum q (second difference of the seams)^2
 
@@ -221,7 +221,9 @@ def _wanted(
         )
         filled = fair.water_filled(start, low, high, total)
         return np.where(here[:, None], filled, 0.0)
-    return _fair(opening, solved, left, left.planned * share[:, None], total, mode, hidden)
+    # Out of sight first: the change itself is weighed, not the departure from an equal share of it.
+    target = left.planned if mode == "hidden_first" else left.planned * share[:, None]
+    return _fair(opening, solved, left, target, total, mode, hidden)
 
 
 def _fair(

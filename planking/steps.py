@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 STEP_WEIGHT = 0.5
 FRONT_WEIGHT = 0.1
-"""The step to a strake already hung weighs less: following its error moves the closing strake (see RESULTS.md)."""
+"""The step to a strake already hung weighs less: following its error moves the closing strake."""
 
 SEAM_WEIGHT = 0.1
 ROUGH = 2.0
