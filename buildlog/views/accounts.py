@@ -23,7 +23,8 @@ page_and_form = require_http_methods(["GET", "HEAD", "POST"])
 @login_not_required
 @sensitive_post_parameters("password")
 def sign_in(request):
-    form = SignInForm(request.POST or None, initial={"next": request.GET.get("next", "")})
+    posted = request.POST if request.method == "POST" else None
+    form = SignInForm(posted, initial={"next": request.GET.get("next", "")})
     if request.method == "POST" and form.is_valid():
         return _try_password(request, form)
     if request.user.is_authenticated:
@@ -50,10 +51,8 @@ def _try_password(request, form):
 def _wait(request, form, seconds):
     minutes = max(1, -(-seconds // 60))
     form.add_error(None, _("There were too many tries. Try again in %(minutes)d min.") % {"minutes": minutes})
-    context = {"form": form}
-    headers = {"Retry-After": str(seconds)}
-    response = render(request, "accounts/sign_in.html", context, status=429)
-    response.headers.update(headers)
+    response = render(request, "accounts/sign_in.html", {"form": form}, status=429)
+    response["Retry-After"] = str(seconds)
     return response
 
 
@@ -137,7 +136,7 @@ def password(request):
     wait = throttle.take_sign_in(request, request.user.sign_in_name) if request.method == "POST" else 0
     if wait:
         return too_many(request, wait)
-    form = ChangePasswordForm(request.POST or None, account=request.user)
+    form = ChangePasswordForm(request.POST if request.method == "POST" else None, account=request.user)
     if request.method == "POST" and form.is_valid():
         actions.set_password(request.user, form.cleaned_data["password"])
         update_session_auth_hash(request, request.user)

@@ -65,7 +65,7 @@ def build_open(request, build_uuid):
 def build_new(request):
     if not request.user.may_start_builds:
         raise PermissionDenied
-    form = StartForm(request.POST or None, initial={"build_uuid": uuid.uuid4()})
+    form = StartForm(request.POST if request.method == "POST" else None, initial={"build_uuid": uuid.uuid4()})
     if request.method == "POST" and form.is_valid():
         try:
             build = actions.start_build(
@@ -88,7 +88,7 @@ def build_name(request, build_uuid):
     build = visit.build
     stands = {"name": build.name, "kind": "photographs" if build.photographs_only else "planking"}
     initial = stands | typed_before(build, "build-name") | {"version": build.version}
-    form = RenameForm(request.POST or None, initial=initial)
+    form = RenameForm(request.POST if request.method == "POST" else None, initial=initial)
     if request.method == "POST" and form.is_valid():
         done = _try(form, actions.name_build, build, form.cleaned_data["version"],
                     name=form.cleaned_data["name"], photographs_only=form.photographs_only,
@@ -122,7 +122,7 @@ def build_scale(request, build_uuid):
     build = visit.build
     stands = {"scale": build.scale_text, "reading_unit": build.reading_unit}
     initial = stands | typed_before(build, "build-scale") | {"version": build.version}
-    form = ScaleForm(request.POST or None, initial=initial)
+    form = ScaleForm(request.POST if request.method == "POST" else None, initial=initial)
     if request.method == "POST" and form.is_valid():
         done = _try(form, actions.set_scale, build, form.cleaned_data["version"],
                     scale=form.cleaned_data["scale"], reading_unit=form.cleaned_data["reading_unit"],
@@ -139,7 +139,7 @@ def build_sides(request, build_uuid):
     if revision_in_force(build):
         return redirect("plan", build.uuid)
     initial = _sides_told(build) | typed_before(build, "build-sides") | {"version": build.version}
-    form = SidesForm(request.POST or None, initial=initial)
+    form = SidesForm(request.POST if request.method == "POST" else None, initial=initial)
     if request.method == "POST" and form.is_valid():
         done = _try(form, actions.set_sides, build, form.cleaned_data["version"],
                     sides=form.cleaned_data["sides"], layers=form.layers,

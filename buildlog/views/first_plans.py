@@ -58,7 +58,7 @@ def _planking_form(request, build):
     stands = dict(told.get("planking", {}).get("typed", {}))
     stands |= {f"left_{index}": here for index, here in enumerate(told.get("left_at") or []) if here}
     return PlankingForm(
-        request.POST or None,
+        request.POST if request.method == "POST" else None,
         initial=stands | typed_before(build, "first-plan-planking") | {"version": build.version},
         sides=build.side_list, stations=stations, ruler=ruler_of(build),
     )  # fmt: skip
@@ -87,7 +87,7 @@ def gaps(request, build_uuid, side):
 def _gaps_form(request, build, told):
     other = told_of(build, build.side_list[0])
     return GapsForm(
-        request.POST or None,
+        request.POST if request.method == "POST" else None,
         initial=typed_before(build, "first-plan-gaps", told.side),
         stations=list(build.stations.order_by("position")),
         left_at=told.left_at, ruler=ruler_of(build),

@@ -25,7 +25,7 @@ def station_count(request, build_uuid):
     if revision_in_force(build):
         return redirect("plan", build.uuid)
     initial = _count_told(build) | typed_before(build, "station-count") | {"version": build.version}
-    form = StationCountForm(request.POST or None, initial=initial)
+    form = StationCountForm(request.POST if request.method == "POST" else None, initial=initial)
     if request.method == "POST" and form.is_valid():
         done = _try(form, actions.set_station_count, build, form.cleaned_data["version"], count=form.count,
                     frame_word=form.cleaned_data["word"], person=visit.person, now=request.now)  # fmt: skip
@@ -79,7 +79,7 @@ def _names_form(request, build, stations):
             f"{(aft - fore) / NM_PER_MM:g} mm" for fore, aft in pairwise(places)
         ]
     return StationNamesForm(
-        request.POST or None,
+        request.POST if request.method == "POST" else None,
         initial=typed_before(build, "station-names") | {"version": build.version},
         names=names,
         distances=distances,
