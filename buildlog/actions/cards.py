@@ -26,7 +26,12 @@ def print_card(plan_strake, *, words, widths_nm, person, now):
         if standing:
             return standing
         card = CardPrint.objects.create(
-            plan_strake=plan_strake, code=_code(), words=words, widths=widths_nm, printed_at=now, printed_by=person
+            plan_strake=plan_strake,
+            code=_code(),
+            words=words,
+            widths=widths_nm,
+            printed_at=now,
+            printed_by=person,
         )
         tell_event("printed", card, build=build, now=now, person=person, after={"words": words})
     return card

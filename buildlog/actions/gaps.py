@@ -10,7 +10,18 @@ from .widths import Saved
 
 
 def record_gaps(
-    build, opening, takes, *, method, instrument, person, account, now, jaws_reason="", happened_at=None, known_at=None
+    build,
+    opening,
+    takes,
+    *,
+    method,
+    instrument,
+    person,
+    account,
+    now,
+    jaws_reason="",
+    happened_at=None,
+    known_at=None,
 ):
     """Record gap readings and return what was ``Saved``."""
     saved = Saved()

@@ -29,7 +29,14 @@ def receive_photos(build, person, files, *, batch, session, caption, strake, now
         client_uuid = uuid.uuid5(batch, f"{file.name}/{file.size}")
         try:
             photo, created = receive_photo(
-                build, person, client_uuid=client_uuid, file=file, now=now, session=session, caption=caption, marks=marks
+                build,
+                person,
+                client_uuid=client_uuid,
+                file=file,
+                now=now,
+                session=session,
+                caption=caption,
+                marks=marks,
             )
             received.kept.append({"photo": photo, "created": created, "name": clean_name(file.name)})
         except PhotoRefused as refused:

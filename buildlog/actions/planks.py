@@ -1,11 +1,10 @@
 """The life of planks: being cut, cut, hung, spoiled, taken off. Every step is a fact with its times."""
 
-from datetime import timedelta
-
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
 from buildlog.models import Plank, PlankStep, PlanRevision
+from buildlog.queries.planks import CUTTING_FADES_AFTER
 
 from .conflict import Conflict, NotPossible
 from .events import raise_serial, tell_event
@@ -37,15 +36,16 @@ def revision_in_force(build):
 
 
 def begin_cutting(strake, *, person, now, **times):
-    """Mark a strake as being cut by a person; somebody else's mark is a Conflict. The mark fades by itself.
-    """
+    """Mark a strake as being cut by a person; somebody else's mark is a Conflict until it fades."""
     revision = revision_in_force(strake.opening.build)
     plan = _plan_of(strake, revision)
     standing = strake.planks.filter(state__in=Plank.IN_PLACE).select_related("by").first()
-    if standing and (standing.state != Plank.State.CUTTING or standing.by_id != person.pk):
+    if standing and not _is_free_for(person, standing, now):
         raise Conflict(_("This strake is already in hand."), theirs=standing)
-    if standing:
+    if standing and standing.by_id == person.pk:
         return [standing]
+    if standing:
+        return _take_over(strake, person=person, now=now, **times)
     return _new_planks(strake, plan, revision, Plank.State.CUTTING, person=person, now=now, **times)
 
 
@@ -66,12 +66,20 @@ def _take_over(strake, *, person, now, **times):
     return planks
 
 
-def _new_planks(strake, plan, revision, state, *, person, now, measured=Plank.Measured.MEASURED, lot=None, **times):
+def _new_planks(
+    strake, plan, revision, state, *, person, now, measured=Plank.Measured.MEASURED, lot=None, **times
+):
     try:
         with transaction.atomic():
             planks = [
                 Plank.objects.create(
-                    strake=strake, number=number, revision=revision, by=person, lot=lot, state=state, measured=measured
+                    strake=strake,
+                    number=number,
+                    revision=revision,
+                    by=person,
+                    lot=lot,
+                    state=state,
+                    measured=measured,
                 )
                 for number in _numbers(plan)
             ]
@@ -154,5 +162,7 @@ def take_out_strake(strake, state, *, person, now, reason, **times):
         for plank in planks:
             take_step(plank, state, person=person, now=now, reason=reason, **times)
         raise_serial(strake.opening)
-        tell_event(state, strake, build=strake.opening.build, now=now, person=person, after={"reason": reason})
+        tell_event(
+            state, strake, build=strake.opening.build, now=now, person=person, after={"reason": reason}
+        )
     return planks

@@ -11,6 +11,7 @@ from .events import raise_serial, tell_event
 from .planks import take_step
 from .readings import amend_reading
 
+
 def undo_thing(thing, *, person, now):
     """Withdraw the readings of a thing and move its planks back to what they were before it."""
     if thing is None:

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from django.db import transaction
 
-from buildlog.models import PlanPlank, Plank, Reading
+from buildlog.models import Plank, PlanPlank, Reading
 
 from .conflict import Conflict, NotPossible
 from .planks import cut_strake, hang_strake
@@ -37,7 +37,19 @@ class Saved:
 
 
 def record_widths(
-    build, strake, takes, *, damp, stage, method, instrument, person, account, now, happened_at=None, known_at=None
+    build,
+    strake,
+    takes,
+    *,
+    damp,
+    stage,
+    method,
+    instrument,
+    person,
+    account,
+    now,
+    happened_at=None,
+    known_at=None,
 ):
     """Record the widths of a strake and return what was ``Saved``.
 
@@ -50,7 +62,9 @@ def record_widths(
         )
     )
     with transaction.atomic():
-        session = session_for(build, person=person, now=now, side=strake.opening.side, happened_at=happened_at)
+        session = session_for(
+            build, person=person, now=now, side=strake.opening.side, happened_at=happened_at
+        )
         if any(take.client_uuid not in known and take.length for take in takes):
             _take_in_hand(strake, stage, person=person, session=session, now=now, happened_at=happened_at)
         plank_at = _planks_by_station(strake)

@@ -5,7 +5,9 @@ from django.utils.translation import gettext_lazy as _
 
 
 class NotNowForm(forms.Form):
-    fingerprint = forms.RegexField(r"^[0-9a-f]{64}$", error_messages={"invalid": _("This warning is not known.")})
+    fingerprint = forms.RegexField(
+        r"^[0-9a-f]{64}$", error_messages={"invalid": _("This warning is not known.")}
+    )
 
 
 class UndoForm(forms.Form):

@@ -1,5 +1,7 @@
 """Mending one reading: another figure in its place, withdrawn, or put in doubt; always with a reason."""
 
+from dataclasses import replace
+
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
@@ -33,7 +35,12 @@ class AmendForm(forms.Form):
     def __init__(self, data=None, *, ruler, decimals, words, expected_nm, **kwargs):
         super().__init__(data, **kwargs)
         self.fields["figure"] = CaliperField(
-            ruler=ruler, decimals=decimals, words=words, expected_nm=expected_nm, ask_far=False, label=_("Figure")
+            ruler=ruler,
+            decimals=decimals,
+            words=words,
+            expected_nm=expected_nm,
+            ask_far=False,
+            label=_("Figure"),
         )
         self.fields["figure"].widget.attrs["class"] = "figure"
         self.order_fields(["act", "figure", "reason", "client_uuid"])
@@ -43,4 +50,6 @@ class AmendForm(forms.Form):
         replaces = cleaned.get("act") == Amendment.Act.REPLACES
         if replaces and cleaned.get("figure") is None and "figure" not in self.errors:
             self.add_error("figure", _("Figure: write the one that should stand, or withdraw the old one."))
+        if cleaned.get("figure"):
+            cleaned["figure"] = replace(cleaned["figure"], typed=str(self.data.get("figure")).strip())
         return cleaned

@@ -66,8 +66,7 @@ def figure_in(unit: str, value_nm: int | None, decimals: int | None) -> str:
 
 
 class CaliperField(LengthField):
-    """A length typed as the caliper shows it, the point left out: 476 is 4.76 where about 4.76 is expected.
-    """
+    """A length typed as the caliper shows it, the point left out: 476 is 4.76 where about 4.76 is expected."""
 
     def __init__(self, *, decimals, **kwargs):
         super().__init__(required=False, **kwargs)
@@ -81,7 +80,7 @@ class CaliperField(LengthField):
             return None
         if length.nm < 1:
             raise ValidationError(_("%(words)s must be more than nothing.") % {"words": capfirst(self.words)})
-        return replace(length, typed=text)
+        return length
 
     def _pointed(self, text: str) -> str:
         places = self.decimals
@@ -152,7 +151,9 @@ class TakesForm(AskingForm):
             if length is None and not why:
                 continue
             reason = self.kept_reasons.get(name, "")
-            kept.append(Take(name, client_uuid, place.station, length, why, reason))
+            # Asks speak of the figure with its point; the record keeps the text as it was typed.
+            as_typed = length and replace(length, typed=str(self.data.get(name)).strip())
+            kept.append(Take(name, client_uuid, place.station, as_typed, why, reason))
         return kept
 
     @property
@@ -221,7 +222,10 @@ def next_take_name(form: TakesForm, name: str) -> str:
     match = NAME.fullmatch(name)
     if not match:
         return ""
-    letters = [other[-1] for other in form.takes_by_name if other.startswith(f"at{match[1]}") and not other[-1].isdigit()]
+    letters = [
+        other[-1]
+        for other in form.takes_by_name
+        if other.startswith(f"at{match[1]}") and not other[-1].isdigit()
+    ]
     free = [letter for letter in "bcdef" if letter not in letters]
     return f"at{match[1]}{free[0]}" if free else ""
-

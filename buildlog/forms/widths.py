@@ -37,8 +37,7 @@ class WidthsForm(TakesForm):
         return cleaned
 
     def _ask_by_spread(self, name, length, place):
-        """Ask about a figure that is nothing like this builder's own, though it is near enough to the plan.
-        """
+        """Ask about a figure that is nothing like this builder's own, though it is near enough to the plan."""
         off = length.nm - place.expected_nm
         if self.spread is None or self.was_answered(name) or not self.spread.is_odd(off, place.expected_nm):
             return

@@ -68,4 +68,3 @@ def _mm(value_nm) -> str:
 
 def _at(station) -> str:
     return _("dead flat") if station.is_dead_flat else station.name
-

@@ -1,5 +1,4 @@
-"""What a cut card tells: the widths of one strake from the plan in force, where to measure from, its butts.
-"""
+"""What a cut card tells: the widths of one strake from the plan in force, where to measure from, its butts."""
 
 import json
 from dataclasses import dataclass, field, replace

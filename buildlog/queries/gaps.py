@@ -79,7 +79,9 @@ def takes_apart(opening) -> list[TakesApart]:
     """Return the stations whose last two takes of one sitting disagree, so that both have to be taken again."""
     found = []
     for takes in counting_gaps(opening).values():
-        if len(takes) != 2 and not (len(takes) > 2 and takes[2].reading.session_id != takes[0].reading.session_id):
+        if len(takes) != 2 and not (
+            len(takes) > 2 and takes[2].reading.session_id != takes[0].reading.session_id
+        ):
             continue
         last, before = takes[0], takes[1]
         same = last.reading.session_id is not None and last.reading.session_id == before.reading.session_id

@@ -6,7 +6,7 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from buildlog.models import PlanStrake, Plank, PlankStep, Reading
+from buildlog.models import Plank, PlankStep, PlanStrake, Reading
 
 # The reason that a step back is kept with; it is read again from the rows, so it is not translated.
 UNDONE = "undone"
@@ -76,7 +76,9 @@ def standing_steps(steps) -> list[PlankStep]:
 def _told(at, readings, steps) -> LastThing:
     strake = steps[0].plank.strake if steps else readings[0].strake
     opening = strake.opening if strake else readings[0].opening
-    plan = PlanStrake.objects.filter(strake=strake, revision__number__isnull=False).order_by("-revision__number")
+    plan = PlanStrake.objects.filter(strake=strake, revision__number__isnull=False).order_by(
+        "-revision__number"
+    )
     label = next((one.label for one in plan[:1]), "") if strake else ""
     return LastThing(at, opening.side, label, _words(readings, steps), readings, steps)
 

@@ -1,9 +1,12 @@
 """How far each strake has come, now or as it was known at a moment."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from buildlog.models import Plank, PlankStep
+
+# A mark "being cut by" that nobody went on with fades after so long, and the strake is free for another.
+CUTTING_FADES_AFTER = timedelta(hours=24)
 
 _ORDER = [
     Plank.State.CUTTING, Plank.State.CUT, Plank.State.DRY_FITTED, Plank.State.HUNG,

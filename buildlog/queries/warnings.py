@@ -3,15 +3,13 @@
 import hashlib
 import json
 from dataclasses import dataclass, field
-from datetime import timedelta
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from buildlog.models import CardPrint, HiddenWarning, InstrumentEvent, Person, Plank
 
-# A mark "being cut by" says nothing any more after so long (actions.planks lets another person take over then).
-CUTTING_FADES_AFTER = timedelta(hours=24)
+from .planks import CUTTING_FADES_AFTER
 
 
 @dataclass(frozen=True)
@@ -37,8 +35,13 @@ def first_warning(build, person, *, card, state, reviews, now) -> Warning | None
     ``card`` and ``state`` are those of the strake on the bench (or None); ``reviews`` are pairs of opening and
     review, the bench's own opening first.
     """
-    hidden = set(HiddenWarning.objects.filter(build=build, person=person).values_list("fingerprint", flat=True))
-    return next((one for one in warnings(build, person, card, state, reviews, now) if one.fingerprint not in hidden), None)
+    hidden = set(
+        HiddenWarning.objects.filter(build=build, person=person).values_list("fingerprint", flat=True)
+    )
+    return next(
+        (one for one in warnings(build, person, card, state, reviews, now) if one.fingerprint not in hidden),
+        None,
+    )
 
 
 def warnings(build, person, card, state, reviews, now):
@@ -52,9 +55,9 @@ def warnings(build, person, card, state, reviews, now):
 
 
 def _old_cards(card):
-    printed = CardPrint.objects.filter(
-        plan_strake__strake=card.strake, thrown_away_at__isnull=True
-    ).order_by("-printed_at")
+    printed = CardPrint.objects.filter(plan_strake__strake=card.strake, thrown_away_at__isnull=True).order_by(
+        "-printed_at"
+    )
     old = [one for one in printed if one.voided_at is not None or one.words != card.words]
     if not old:
         return

@@ -63,7 +63,11 @@ def planned_widths(rows) -> dict[tuple[int, int], int]:
     widths = PlanWidth.objects.filter(
         plan_strake__strake__in=strakes, plan_strake__revision__number__isnull=False
     ).values_list(
-        "plan_strake__strake_id", "station_id", "width_nm", "plan_strake__revision_id", "plan_strake__revision__state"
+        "plan_strake__strake_id",
+        "station_id",
+        "width_nm",
+        "plan_strake__revision_id",
+        "plan_strake__revision__state",
     )
     for strake, station, width, revision, state in widths:
         if cut_to.get(strake) == revision:
@@ -75,7 +79,12 @@ def planned_widths(rows) -> dict[tuple[int, int], int]:
 
 def instruments_in_hand(build) -> list[Instrument]:
     """Return the instruments a width can be read with."""
-    kinds = [Instrument.Kind.CALIPER, Instrument.Kind.MICROMETER, Instrument.Kind.RULE, Instrument.Kind.DIVIDERS]
+    kinds = [
+        Instrument.Kind.CALIPER,
+        Instrument.Kind.MICROMETER,
+        Instrument.Kind.RULE,
+        Instrument.Kind.DIVIDERS,
+    ]
     return list(build.instruments.filter(retired_at__isnull=True, kind__in=kinds).order_by("pk"))
 
 

@@ -99,7 +99,9 @@ def not_now(request, build_uuid):
     visit = access.build_to_record(request, build_uuid)
     form = NotNowForm(request.POST)
     if not form.is_valid():
-        return HttpResponseBadRequest(_("This warning is not known."), content_type="text/plain; charset=utf-8")
+        return HttpResponseBadRequest(
+            _("This warning is not known."), content_type="text/plain; charset=utf-8"
+        )
     hide_warning(
         visit.build, person=visit.person, fingerprint=form.cleaned_data["fingerprint"], now=request.now
     )

@@ -82,7 +82,10 @@ def scan(request, code):
     current = cut_card_of(build, strake, revision_in_force(build))
     old = is_old(printed, current.words if current else "")
     context = {"printed": printed, "old": old}
-    if request.user.is_authenticated and Membership.objects.filter(account=request.user, build=build).exists():
+    if (
+        request.user.is_authenticated
+        and Membership.objects.filter(account=request.user, build=build).exists()
+    ):
         context |= _for_members(request, build, strake, printed, current)
     return render(request, "cards/scan.html", context)
 

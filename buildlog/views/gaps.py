@@ -36,8 +36,13 @@ class GapEntry:
         ruler = ruler_of(self.visit.build)
         left = {one.station: len(one.left) for one in self.review.stations} if self.review else {}
         return GapsForm(
-            data, places=self.places, ruler=ruler, decimals=decimals_of(None, ruler.unit), strakes_left=left,
-            draft=draft, saved=kept,
+            data,
+            places=self.places,
+            ruler=ruler,
+            decimals=decimals_of(None, ruler.unit),
+            strakes_left=left,
+            draft=draft,
+            saved=kept,
         )
 
     @property
@@ -68,7 +73,9 @@ def record(request, build_uuid, opening_uuid):
     visit = access.build_to_record(request, build_uuid)
     entry = _entry(request, visit, opening_uuid, request.POST or request.GET)
     if request.method != "POST":
-        return _page(request, entry, entry.form(draft={"method": queries.method_last_used(visit.build, visit.person)}))
+        return _page(
+            request, entry, entry.form(draft={"method": queries.method_last_used(visit.build, visit.person)})
+        )
     form = entry.form(request.POST)
     valid = form.is_valid()
     saved = _save(request, entry, form)
@@ -76,7 +83,14 @@ def record(request, build_uuid, opening_uuid):
         return as_json(form, saved)
     if saved and saved.conflicts:
         draft, both = both_shown(form, saved)
-        return _page(request, entry, entry.form(draft=draft, saved=form.saved | saved.readings), saved, both, status=409)
+        return _page(
+            request,
+            entry,
+            entry.form(draft=draft, saved=form.saved | saved.readings),
+            saved,
+            both,
+            status=409,
+        )
     if not valid or saved is None:
         form.saved |= saved.readings if saved else {}
         return _page(request, entry, form, saved)
@@ -129,7 +143,9 @@ def redraw(request, build_uuid, opening_uuid):
 @require_safe
 def saved(request, build_uuid, opening_uuid):
     visit = access.build_to_read(request, build_uuid)
-    return _saved_page(request, visit, opening_uuid, "gaps/_saved.html" if request.htmx else "gaps/saved.html")
+    return _saved_page(
+        request, visit, opening_uuid, "gaps/_saved.html" if request.htmx else "gaps/saved.html"
+    )
 
 
 def _saved_page(request, visit, opening_uuid, template):

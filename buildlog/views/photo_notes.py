@@ -33,7 +33,9 @@ def photo_note(request, build_uuid):
     if wants_json(request):
         return _as_json(form, received)
     if received.refused:
-        return _page(request, visit, _emptied(form, strakes), received, status=507 if received.disk_full else 200)
+        return _page(
+            request, visit, _emptied(form, strakes), received, status=507 if received.disk_full else 200
+        )
     _say(request, form.cleaned_data, received)
     return redirect("bench", visit.build.uuid)
 
@@ -55,14 +57,21 @@ def _keep(request, visit, cleaned) -> Received:
     """Words first: they are small, and a full disk may still take them."""
     if cleaned["note"].strip() or cleaned["next_note"].strip():
         write_note(
-            visit.build, note=cleaned["note"], next_note=cleaned["next_note"], person=visit.person, now=request.now
+            visit.build,
+            note=cleaned["note"],
+            next_note=cleaned["next_note"],
+            person=visit.person,
+            now=request.now,
         )
     if not cleaned["photos"]:
         return Received()
     strake = None
     if cleaned["strake"]:
         strake = access.of_build(
-            Strake.objects.select_related("opening"), visit.build, lookup="opening__build", uuid=cleaned["strake"]
+            Strake.objects.select_related("opening"),
+            visit.build,
+            lookup="opening__build",
+            uuid=cleaned["strake"],
         )
     session = session_for(visit.build, person=visit.person, now=request.now)
     return receive_photos(
@@ -73,7 +82,11 @@ def _keep(request, visit, cleaned) -> Received:
 
 def _emptied(form, strakes):
     """Words that were kept leave their fields; a file that was refused has to be chosen again."""
-    initial = {"batch": uuid.uuid4(), "strake": form.cleaned_data["strake"], "caption": form.cleaned_data["caption"]}
+    initial = {
+        "batch": uuid.uuid4(),
+        "strake": form.cleaned_data["strake"],
+        "caption": form.cleaned_data["caption"],
+    }
     return PhotoNoteForm(initial=initial, strakes=strakes)
 
 
@@ -81,7 +94,9 @@ def _say(request, cleaned, received):
     count = len(received.kept) + (cleaned["sent"] or 0)
     if count:
         messages.success(
-            request, ngettext("%(count)d photograph received.", "%(count)d photographs received.", count) % {"count": count}
+            request,
+            ngettext("%(count)d photograph received.", "%(count)d photographs received.", count)
+            % {"count": count},
         )
     if cleaned["note"].strip() or cleaned["next_note"].strip():
         messages.success(request, _("The note is kept."))

@@ -41,9 +41,7 @@ def hang(request, build_uuid, strake_uuid):
 
 @require_POST
 def hang_unmeasured(request, build_uuid, strake_uuid):
-    return _step(
-        request, build_uuid, strake_uuid, actions.hang_strake, measured=Plank.Measured.NOT_MEASURED
-    )
+    return _step(request, build_uuid, strake_uuid, actions.hang_strake, measured=Plank.Measured.NOT_MEASURED)
 
 
 def _step(request, build_uuid, strake_uuid, action, **fields):

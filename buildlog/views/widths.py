@@ -37,7 +37,9 @@ class Entry:
 
     @property
     def stations(self) -> list[Place]:
-        places = [Place(line.station, line.makes_nm, line.was_nm) for line in self.card.lines] if self.card else []
+        places = (
+            [Place(line.station, line.makes_nm, line.was_nm) for line in self.card.lines] if self.card else []
+        )
         places = places or [Place(station) for station in self.visit.build.stations.order_by("position")]
         some = [place for place in places if place.station.read_by_default]
         return places if self.shows_all or not some else some
@@ -102,8 +104,7 @@ def form_defaults(entry) -> dict:
 
 
 def _save(request, entry, form):
-    """Save what can be saved; a figure that is asked about waits for its answer without holding up the rest.
-    """
+    """Save what can be saved; a figure that is asked about waits for its answer without holding up the rest."""
     if "damp" in form.errors or "stage" in form.errors:
         return None
     takes = form.takes()

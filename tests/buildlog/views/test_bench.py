@@ -1,0 +1,283 @@
+"""The bench: what is next, one warning at most, the last thing and its undoing."""
+
+import re
+import uuid
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from buildlog.actions import instruments
+from buildlog.actions.planks import begin_cutting, hang_strake
+from buildlog.models import Amendment, Build, HiddenWarning, Plank, Reading
+from buildlog.queries.planks import OPEN, states_of_strakes
+from tests.factories import PersonFactory
+from tests.hulls import hang, lay_down_hull
+
+
+@pytest.fixture
+def url(hull):
+    return reverse("bench", args=[hull.build.uuid])
+
+
+def _warning(page):
+    found = re.search(r'class="warning-first">([^<]+?) ?(?:<|$)', page)
+    return found and found[1].strip()
+
+
+def _record(browser, hull, label="1", **at):
+    where = reverse("widths-record", args=[hull.build.uuid, hull.strakes[label].uuid])
+    browser.post(where, {"damp": "dry", "stage": "cut"} | (at or {"at0": "5.01", "at1": "5.00"}))
+
+
+def _undo(browser, hull, url):
+    token = re.search(r'name="thing" value="([^"]+)"', browser.get(url).content.decode())
+    browser.post(reverse("undo", args=[hull.build.uuid]), {"thing": token[1] if token else "none"})
+
+
+def test_bench_names_the_next_strake_with_its_width_and_buttons(hull, client_of, owner, url):
+    page = client_of(owner).get(url).content.decode()
+
+    assert "Next to hang" in page
+    assert re.search(r'class="bench-next"><span class="side">.*?Port 5</span>', page)
+    assert 'Set <b class="fig">5.00</b> at dead flat.' in page
+    assert "3 stations" in page
+    for name in ("widths-record", "card-detail", "planks-hang", "planks-hang-unmeasured"):
+        assert reverse(name, args=[hull.build.uuid, hull.strakes["5"].uuid]) in page
+
+
+def test_another_strake_is_one_tap_away(hull, client_of, owner, url):
+    page = client_of(owner).get(f"{url}?strake={hull.strakes['2'].uuid}").content.decode()
+
+    assert "On the bench" in page
+    assert re.search(r'class="bench-next"><span class="side">.*?Port 2</span>', page)
+    assert f"?strake={hull.strakes['1'].uuid}" in page
+
+
+@pytest.mark.parametrize("text", ["nonsense", str(uuid.uuid4()), ""])
+def test_strake_that_is_not_there_gives_the_next_one(client_of, owner, url, text):
+    page = client_of(owner).get(url, {"strake": text}).content.decode()
+
+    assert "Next to hang" in page
+
+
+def test_reader_sees_the_card_and_no_deeds(hull, client_of, reader, url):
+    page = client_of(reader).get(url).content.decode()
+
+    assert "Port 5" in page
+    assert "<form" not in page
+    assert reverse("widths-record", args=[hull.build.uuid, hull.strakes["5"].uuid]) not in page
+
+
+def test_build_without_a_plan_points_to_the_gap(client_of, owner, hull):
+    bare = lay_down_hull(owner, name="Bare").build
+    bare.revisions.update(state="draft", number=None, in_force_from=None)
+
+    page = client_of(owner).get(reverse("bench", args=[bare.uuid])).content.decode()
+
+    assert "There is no plan yet" in page
+    assert reverse("first-plan", args=[bare.uuid]) in page
+
+
+def test_closed_hull_says_so(hull, client_of, owner, url, clock):
+    for label in hull.strakes:
+        hang(hull, label, clock())
+
+    page = client_of(owner).get(url).content.decode()
+
+    assert "The hull is closed" in page
+    assert reverse("photo-note", args=[hull.build.uuid]) in page
+
+
+def test_photographs_only_puts_the_camera_first(hull, client_of, owner, url):
+    Build.objects.filter(pk=hull.build.pk).update(photographs_only=True)
+
+    page = client_of(owner).get(url).content.decode()
+
+    assert 'class="button go" href="' + reverse("photo-note", args=[hull.build.uuid]) in page
+    assert "Record widths" not in page
+
+
+# Warnings, by the order of DECISIONS 4
+
+
+def test_strake_in_other_hands_is_warned_of_for_a_day(hull, client_of, owner, url, clock):
+    marit = PersonFactory(build=hull.build, display_name="Marit")
+    begin_cutting(hull.strakes["5"], person=marit, now=clock())
+    browser = client_of(owner)
+
+    now = browser.get(url).content.decode()
+    clock.forward(hours=24)
+    later = browser.get(url).content.decode()
+
+    assert _warning(now) == "Marit is cutting Port 5."
+    assert _warning(later) != "Marit is cutting Port 5."
+
+
+def test_my_own_cutting_is_no_warning(hull, client_of, owner, url, clock):
+    begin_cutting(hull.strakes["5"], person=hull.person, now=clock())
+
+    assert "is cutting" not in client_of(owner).get(url).content.decode()
+
+
+def test_zero_that_may_have_moved_is_warned_of_until_it_is_checked(hull, client_of, owner, url, clock):
+    browser = client_of(owner)
+    _gap(browser, hull)
+    instruments.tell_zero_may_have_moved(hull.caliper, person=hull.person, now=clock.forward(minutes=1))
+    before = browser.get(url).content.decode()
+
+    instruments.check_zero(
+        hull.caliper, offset_nm=0, u_nm=10_000, person=hull.person, now=clock.forward(minutes=1)
+    )
+
+    assert _warning(before) == "Caliper&#x27;s zero may have moved."
+    assert "zero may have moved" not in browser.get(url).content.decode()
+
+
+def _gap(browser, hull, mm="25.00"):
+    browser.post(
+        reverse("gaps-record", args=[hull.build.uuid, hull.opening.uuid]),
+        {"method": "paper_strip", "at0": mm, "at1": mm, "at2": mm},
+    )
+
+
+def test_gap_check_is_warned_of_when_due_and_goes_once_it_is_read(hull, client_of, owner, url):
+    browser = client_of(owner)
+    before = browser.get(url).content.decode()
+
+    _gap(browser, hull)
+
+    assert _warning(before) == "Port: measure the gap."
+    assert _warning(browser.get(url).content.decode()) is None
+
+
+def test_at_most_one_warning_stands_and_the_dearest_comes_first(hull, client_of, owner, url, clock):
+    marit = PersonFactory(build=hull.build, display_name="Marit")
+    begin_cutting(hull.strakes["5"], person=marit, now=clock())
+    instruments.tell_zero_may_have_moved(hull.caliper, person=hull.person, now=clock())
+
+    page = client_of(owner).get(url).content.decode()
+
+    assert page.count('class="warning"') == 1
+    assert _warning(page) == "Marit is cutting Port 5."
+
+
+def test_not_now_hides_a_warning_from_one_person_until_its_facts_change(
+    hull, client_of, owner, helper, url, clock
+):
+    browser = client_of(owner)
+    fingerprint = re.search(r'name="fingerprint" value="(\w+)"', browser.get(url).content.decode())[1]
+
+    for _ in range(2):
+        browser.post(reverse("warning-hide", args=[hull.build.uuid]), {"fingerprint": fingerprint})
+
+    assert HiddenWarning.objects.count() == 1
+    assert _warning(browser.get(url).content.decode()) is None
+    assert _warning(client_of(helper).get(url).content.decode()) == "Port: measure the gap."
+    hang_strake(hull.strakes["5"], person=hull.person, now=clock())
+    assert _warning(browser.get(url).content.decode()) == "Port: measure the gap."
+
+
+@pytest.mark.parametrize("fingerprint", ["", "x", "0" * 65, "<b>"])
+def test_unknown_warning_is_refused(hull, client_of, owner, fingerprint):
+    answer = client_of(owner).post(
+        reverse("warning-hide", args=[hull.build.uuid]), {"fingerprint": fingerprint}
+    )
+
+    assert (answer.status_code, HiddenWarning.objects.count()) == (400, 0)
+
+
+# Undo
+
+
+def test_undo_withdraws_the_widths_and_steps_the_plank_back(hull, client_of, owner, url):
+    browser = client_of(owner)
+    _record(browser, hull)
+    before = browser.get(url).content.decode()
+
+    _undo(browser, hull, url)
+
+    assert "2 widths, cut." in before
+    assert list(Amendment.objects.values_list("act", flat=True)) == ["withdraws"] * 2
+    assert states_of_strakes([hull.strakes["1"].pk]).get(hull.strakes["1"].pk, OPEN).state == "open"
+    assert "Undo</button>" not in browser.get(url).content.decode()
+
+
+def test_undo_goes_back_deed_by_deed(hull, client_of, owner, url, clock):
+    browser = client_of(owner)
+    _record(browser, hull)
+    clock.forward(minutes=5)
+    browser.post(reverse("planks-hang", args=[hull.build.uuid, hull.strakes["1"].uuid]))
+    clock.forward(minutes=5)
+
+    _undo(browser, hull, url)
+    after_one = states_of_strakes([hull.strakes["1"].pk])[hull.strakes["1"].pk].state
+    counted = Amendment.objects.count()
+    clock.forward(minutes=5)
+    _undo(browser, hull, url)
+
+    assert (after_one, counted) == ("cut", 0)
+    assert Amendment.objects.count() == 2
+    assert Plank.objects.get().state == "taken_off"
+
+
+def test_double_tap_on_undo_undoes_one_thing(hull, client_of, owner, url, clock):
+    browser = client_of(owner)
+    _record(browser, hull)
+    clock.forward(minutes=5)
+    browser.post(reverse("planks-hang", args=[hull.build.uuid, hull.strakes["1"].uuid]))
+    token = re.search(r'name="thing" value="([^"]+)"', browser.get(url).content.decode())[1]
+
+    for _ in range(2):
+        browser.post(reverse("undo", args=[hull.build.uuid]), {"thing": token})
+
+    assert Amendment.objects.count() == 0
+    assert Plank.objects.get().state == "cut"
+
+
+def test_undo_touches_only_my_own_session(hull, client_of, owner, helper, url, clock):
+    _record(client_of(owner), hull)
+    mine = client_of(helper)
+
+    assert "Undo</button>" not in mine.get(url).content.decode()
+    clock.forward(days=1)
+    assert "Undo</button>" not in client_of(owner).get(url).content.decode()
+    assert Reading.objects.count() == 2
+
+
+def test_hung_not_measured_undone_is_measured_again(hull, client_of, owner, url):
+    browser = client_of(owner)
+    browser.post(reverse("planks-hang-unmeasured", args=[hull.build.uuid, hull.strakes["5"].uuid]))
+    said = browser.get(url).content.decode()
+
+    _undo(browser, hull, url)
+
+    plank = Plank.objects.get()
+    assert "hung, not measured." in said
+    assert (plank.state, plank.measured) == ("taken_off", "measured")
+
+
+def test_bench_holds_one_query_count_with_one_and_three_of_each(
+    hull, client_of, owner, url, clock, django_assert_max_num_queries
+):
+    browser = client_of(owner)
+    _record(browser, hull, "1")
+    browser.get(url)
+    with django_assert_max_num_queries(60) as first:
+        browser.get(url)
+    with_one = len(first)
+    for label in ("2", "4", "5"):
+        clock.forward(minutes=1)
+        _record(browser, hull, label)
+    browser.get(url)
+    with django_assert_max_num_queries(with_one):
+        browser.get(url)
+
+
+def test_bench_after_a_week_still_says_what_was_hung_last(hull, client_of, owner, url, clock):
+    hang(hull, "5", clock())
+    clock.moment += timedelta(days=7)
+
+    page = client_of(owner).get(url).content.decode()
+
+    assert "hung 14 March." in page

@@ -1,0 +1,129 @@
+"""Photo + note: photographs many at once, each kept or refused by name; words are never written twice."""
+
+import io
+import uuid
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+from PIL import Image
+
+from buildlog.models import Photo, Session
+
+
+def picture(name="bench.jpg", colour=(120, 90, 60)):
+    data = io.BytesIO()
+    Image.new("RGB", (640, 480), colour).save(data, "JPEG")
+    return SimpleUploadedFile(name, data.getvalue(), "image/jpeg")
+
+
+@pytest.fixture
+def url(hull):
+    return reverse("photo-note", args=[hull.build.uuid])
+
+
+def _post(**fields):
+    return {"batch": str(uuid.uuid4()), "note": "", "next_note": "", "caption": "", "strake": ""} | fields
+
+
+def test_photographs_are_received_many_at_once_with_strake_and_words(hull, client_of, owner, url):
+    strake = hull.strakes["5"]
+    files = [picture("a.jpg"), picture("b.jpg", (1, 2, 3))]
+
+    answer = client_of(owner).post(url, _post(photos=files, strake=str(strake.uuid), caption="clamped at M"))
+
+    photos = list(Photo.objects.order_by("pk"))
+    assert answer.url == reverse("bench", args=[hull.build.uuid])
+    assert [photo.caption for photo in photos] == ["clamped at M"] * 2
+    assert [photo.marks.get().strake for photo in photos] == [strake] * 2
+    assert {photo.session for photo in photos} == {Session.objects.get()}
+
+
+def test_file_that_is_no_photograph_is_named_and_the_others_and_the_note_are_kept(client_of, owner, url):
+    files = [picture("good.jpg"), SimpleUploadedFile("plan.pdf", b"%PDF-1.7 nothing", "application/pdf")]
+
+    answer = client_of(owner).post(url, _post(photos=files, note="Glue was thick."))
+
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert "<b>plan.pdf</b>" in page
+    assert "1 photograph is received." in page
+    assert Photo.objects.count() == 1
+    assert Session.objects.get().note == "Glue was thick."
+
+
+def test_same_form_sent_twice_keeps_each_photograph_and_word_once(client_of, owner, url):
+    data, browser = _post(note="Glue was thick."), client_of(owner)
+
+    for _ in range(2):
+        browser.post(url, data | {"photos": [picture("a.jpg")]})
+
+    assert Photo.objects.count() == 1
+    assert Session.objects.get().note == "Glue was thick."
+
+
+def test_second_note_of_a_day_is_added_below(client_of, owner, url):
+    browser = client_of(owner)
+    browser.post(url, _post(note="Glue was thick."))
+    browser.post(url, _post(note="Strake 5 took the curve.", next_note="heat first"))
+
+    session = Session.objects.get()
+    assert session.note == "Glue was thick.\n\nStrake 5 took the curve."
+    assert session.next_note == "heat first"
+
+
+def test_script_gets_json_for_each_photograph(client_of, owner, url):
+    data, browser, json = _post(), client_of(owner), {"Accept": "application/json"}
+
+    first = browser.post(url, data | {"photos": picture("a.jpg")}, headers=json)
+    again = browser.post(url, data | {"photos": picture("a.jpg")}, headers=json)
+    bad = browser.post(url, data | {"photos": SimpleUploadedFile("x.jpg", b"no")}, headers=json)
+
+    photo = Photo.objects.get()
+    assert (first.status_code, again.status_code, bad.status_code) == (201, 200, 422)
+    assert first.json()["photos"] == [
+        {"uuid": str(photo.uuid), "client_uuid": str(photo.client_uuid), "created": True, "name": "a.jpg"}
+    ]
+    assert again.json()["photos"][0]["created"] is False
+    assert bad.json()["refused"][0]["name"] == "x.jpg"
+
+
+def test_full_disk_keeps_the_words_and_says_which_photograph_is_not_kept(client_of, owner, url, monkeypatch):
+    monkeypatch.setattr("buildlog.site.disk.free_bytes", lambda: 0)
+
+    answer = client_of(owner).post(url, _post(photos=picture("a.jpg"), note="Glue was thick."))
+
+    page = answer.content.decode()
+    assert answer.status_code == 507
+    assert "The disk of the log is full; this photograph was not kept." in page
+    assert Session.objects.get().note == "Glue was thick."
+    assert Photo.objects.count() == 0
+
+
+@pytest.mark.parametrize(
+    ("fields", "sentence"),
+    [({"caption": "x" * 301}, "In a few words: at most 300 letters"), ({"batch": "no"}, 'class="err"')],
+)
+def test_what_cannot_be_read_is_refused_and_the_note_stays_typed(client_of, owner, url, fields, sentence):
+    page = client_of(owner).post(url, _post(note="Glue was thick.") | fields).content.decode()
+
+    assert "Glue was thick." in page
+    assert Session.objects.count() == 0
+    if "caption" in fields:
+        assert sentence in page
+
+
+def test_strake_of_another_build_is_not_found(client_of, owner, url, stranger):
+    from tests.hulls import lay_down_hull
+
+    theirs = lay_down_hull(stranger, name="Other").strakes["1"]
+
+    answer = client_of(owner).post(url, _post(photos=picture(), strake=str(theirs.uuid)))
+
+    assert (answer.status_code, Photo.objects.count()) == (404, 0)
+
+
+def test_strake_on_the_bench_is_chosen_already(hull, client_of, owner, url):
+    page = client_of(owner).get(f"{url}?strake={hull.strakes['5'].uuid}").content.decode()
+
+    assert f'<option value="{hull.strakes["5"].uuid}" selected>Port 5</option>' in page

@@ -1,0 +1,113 @@
+"""The steps of a strake's planks, each with who did it; twice changes nothing; another's hands are respected."""
+
+import pytest
+from django.urls import reverse
+
+from buildlog.actions.planks import begin_cutting, hang_strake
+from buildlog.models import Plank, PlankStep
+from buildlog.queries.planks import OPEN, states_of_strakes
+from tests.factories import PersonFactory
+
+
+def _url(hull, step, label="1"):
+    return reverse(f"planks-{step}", args=[hull.build.uuid, hull.strakes[label].uuid])
+
+
+def _state(hull, label="1"):
+    strake = hull.strakes[label]
+    return states_of_strakes([strake.pk]).get(strake.pk, OPEN).state
+
+
+@pytest.mark.parametrize(
+    ("step", "state"),
+    [
+        ("begin", "cutting"), ("cut", "cut"), ("dry-fit", "dry_fitted"), ("hang", "hung"),
+        ("hang-unmeasured", "hung"),
+    ],
+)  # fmt: skip
+def test_step_is_taken_once_however_often_it_is_sent(hull, client_of, owner, step, state):
+    browser = client_of(owner)
+
+    answers = [browser.post(_url(hull, step)) for _ in range(2)]
+
+    assert [answer.url for answer in answers] == [reverse("bench", args=[hull.build.uuid])] * 2
+    assert _state(hull) == state
+    step_row = PlankStep.objects.get()
+    assert (step_row.person, step_row.session.by) == (hull.person, hull.person)
+
+
+def test_strake_in_another_s_hands_is_refused_by_name_and_unchanged(hull, client_of, owner, clock):
+    marit = PersonFactory(build=hull.build, display_name="Marit")
+    begin_cutting(hull.strakes["1"], person=marit, now=clock())
+
+    answer = client_of(owner).post(_url(hull, "begin"))
+
+    assert answer.status_code == 409
+    assert "Marit has it: cutting." in answer.content.decode()
+    assert Plank.objects.get().by == marit
+
+
+def test_mark_of_yesterday_is_taken_over(hull, client_of, owner, clock):
+    marit = PersonFactory(build=hull.build, display_name="Marit")
+    begin_cutting(hull.strakes["1"], person=marit, now=clock())
+    clock.forward(hours=24)
+
+    client_of(owner).post(_url(hull, "begin"))
+
+    assert Plank.objects.get().by == hull.person
+
+
+@pytest.mark.parametrize(("step", "state"), [("spoil", "spoiled"), ("take-off", "taken_off")])
+def test_plank_out_of_the_hull_carries_its_reason(hull, client_of, owner, clock, step, state):
+    hang_strake(hull.strakes["1"], person=hull.person, now=clock())
+
+    client_of(owner).post(_url(hull, step), {"reason": "split at the butt"})
+
+    assert _state(hull) == "open"
+    last = PlankStep.objects.last()
+    assert (last.state, last.reason) == (state, "split at the butt")
+
+
+def test_hung_by_mistake_goes_back_to_what_it_was(hull, client_of, owner, clock):
+    browser = client_of(owner)
+    browser.post(_url(hull, "cut"))
+    hang_strake(hull.strakes["1"], person=hull.person, now=clock.forward(minutes=1))
+
+    browser.post(_url(hull, "unhang"), {"reason": "tapped the wrong strake"})
+
+    assert _state(hull) == "cut"
+    assert PlankStep.objects.last().reason == "tapped the wrong strake"
+
+
+@pytest.mark.parametrize("step", ["spoil", "take-off", "unhang"])
+@pytest.mark.parametrize("reason", ["", "   ", "x" * 301], ids=["empty", "blank", "too long"])
+def test_reason_has_to_be_said_in_few_words(hull, client_of, owner, clock, step, reason):
+    hang_strake(hull.strakes["1"], person=hull.person, now=clock())
+
+    answer = client_of(owner).post(_url(hull, step), {"reason": reason})
+
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert "Why: " in page
+    assert reason.strip() in page
+    assert _state(hull) == "hung"
+
+
+@pytest.mark.parametrize("step", ["spoil", "take-off", "unhang"])
+def test_strake_that_is_not_in_place_is_refused_in_words(hull, client_of, owner, step):
+    page = client_of(owner).post(_url(hull, step), {"reason": "gone"}).content.decode()
+
+    assert "No plank of this strake is in place." in page or "This strake does not hang." in page
+    assert 'value="gone"' in page
+
+
+def test_undone_plank_can_be_cut_again(hull, client_of, owner, clock):
+    browser = client_of(owner)
+    browser.post(_url(hull, "hang"))
+    browser.post(_url(hull, "take-off"), {"reason": "wrong curve"})
+    clock.forward(minutes=5)
+
+    browser.post(_url(hull, "cut"))
+
+    assert _state(hull) == "cut"
+    assert Plank.objects.count() == 2
