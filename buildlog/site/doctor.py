@@ -1,5 +1,4 @@
-"""What `manage.py doctor` looks at: what the running program itself says, not what was written into a file.
-"""
+"""What `manage.py doctor` looks at: what the running program says of itself, not what a file says."""
 
 import hashlib
 import sqlite3

@@ -1,5 +1,4 @@
-"""Read the environment: each variable has one reader, and a value that cannot be used is named in a sentence.
-"""
+"""Read the environment: each variable has one reader, and a value of no use is named in a sentence."""
 
 import ipaddress
 import os
@@ -78,8 +77,7 @@ def read_networks(name: str) -> list[ipaddress.IPv4Network | ipaddress.IPv6Netwo
 
 
 def read_secret_key(folder: Path) -> str:
-    """Return SECRET_KEY, or the key kept in the data folder, made there once (readable by its owner alone).
-    """
+    """Return SECRET_KEY, or the key kept in the data folder: made there once, closed to others."""
     if key := os.environ.get("SECRET_KEY", "").strip():
         return key
     path = folder / "secret_key"

@@ -1,5 +1,4 @@
-"""The log: one JSON object a line, UTC, with the request's id; never a token, a cookie, a password or a body.
-"""
+"""The log: one JSON object a line, UTC, with the request's id; never a token, cookie, password or body."""
 
 import json
 import logging

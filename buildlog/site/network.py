@@ -75,8 +75,7 @@ def throttled_as(address: str) -> str:
 
 
 def own_addresses() -> list[str]:
-    """Return the addresses under which other machines of the house network reach this one, likeliest first.
-    """
+    """Return the addresses by which other machines of this network reach this one, likeliest first."""
     found: list[str] = []
     # Nothing is sent: connecting a datagram socket only asks the system which of its addresses it would use.
     for target in ("192.0.2.1", "192.168.255.254", "10.255.255.254"):

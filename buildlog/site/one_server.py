@@ -10,8 +10,7 @@ from django.core.management.base import CommandError
 
 @contextmanager
 def only_server(folder: Path):
-    """Hold the folder while the server runs; the system lets go of it when the process ends, however it ends.
-    """
+    """Hold the folder while the server runs; the system lets go when the process ends, however it ends."""
     path = folder / "serving.lock"
     with path.open("a+b") as file:
         if not _lock(file):

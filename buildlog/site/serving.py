@@ -22,6 +22,8 @@ from .one_server import only_server
 THREADS = 8
 # A phone that walks out of the house's network leaves its connection open; this frees it.
 IDLE_SECONDS = 120
+# How long the worker rests after it failed, before it is started again.
+REST_SECONDS = 5.0
 
 
 @dataclass(frozen=True)
@@ -85,6 +87,8 @@ def _why_not(port: int, problem: OSError) -> str:
 
 def make_ready(say) -> None:
     """Bring the records and the pages up to date, then ask the database whether it holds its settings."""
+    # The records are for this account of the machine alone, wherever DATA_DIR lies.
+    os.umask(0o077)
     upgrade.bring_up_to_date(say)
     static_files.collect_when_changed(say)
     wrong = checks.run_checks(databases=["default"])
@@ -149,7 +153,7 @@ def _until_stopped(run_forever, stop: threading.Event) -> None:
             run_forever(stop)
         except Exception:
             logging.getLogger("buildlog").exception("worker failed")
-            stop.wait(5)
+            stop.wait(REST_SECONDS)
     connections.close_all()
 
 

@@ -52,8 +52,7 @@ def _time(value) -> float | None:
 
 
 class ClosedByDefault(LoginRequiredMiddleware):
-    """Send a stranger to the sign-in page: by redirect, for htmx by its own header, for JSON by a plain 401.
-    """
+    """Send a stranger to sign in: by redirect, for htmx by its own header, for JSON by a plain 401."""
 
     def handle_no_permission(self, request, view_func):
         if request.headers.get("HX-Request"):

@@ -1,6 +1,7 @@
 """Collect the static files when they have changed; a start where nothing changed does not touch them."""
 
 import hashlib
+from collections.abc import Iterator
 from importlib.metadata import version
 from pathlib import Path
 
@@ -19,6 +20,10 @@ def collect_when_changed(say) -> bool:
         return False
     say("Getting the pages ready ...")
     stamp.unlink(missing_ok=True)
+    # Django keeps what was collected later than the source was written, so a version unpacked with its old
+    # dates would keep the newer one's pages. Hashed files stay: another server may be handing them out.
+    for name, _ in _sources():
+        (Path(settings.STATIC_ROOT) / name).unlink(missing_ok=True)
     call_command("collectstatic", interactive=False, verbosity=0)
     stamp.write_text(wanted, "ascii")
     return True
@@ -29,8 +34,13 @@ def fingerprint() -> str:
     digest = hashlib.sha256()
     for package in ("Django", "whitenoise", "django-htmx"):
         digest.update(f"{package} {version(package)}\n".encode())
+    for name, path in _sources():
+        facts = path.stat()
+        digest.update(f"{name} {facts.st_size} {facts.st_mtime_ns}\n".encode())
+    return digest.hexdigest()
+
+
+def _sources() -> Iterator[tuple[str, Path]]:
     for finder in get_finders():
         for name, storage in finder.list([]):
-            facts = Path(storage.path(name)).stat()
-            digest.update(f"{name} {facts.st_size} {facts.st_mtime_ns}\n".encode())
-    return digest.hexdigest()
+            yield name, Path(storage.path(name))

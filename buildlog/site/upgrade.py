@@ -5,6 +5,9 @@ from django.core.management.base import CommandError
 from django.db import DEFAULT_DB_ALIAS, OperationalError, connections
 from django.db.migrations.executor import MigrationExecutor
 
+from buildlog.archive import before_migration
+from buildlog.archive.trouble import ArchiveTrouble
+
 from . import log
 from .disk import DiskFull, require_room
 
@@ -43,5 +46,8 @@ def _back_up_first(say) -> None:
     """Make the verified backup that a migration of existing records stands on."""
     try:
         require_room()
+        before_migration(say)
     except DiskFull:
         raise CommandError("There is too little room on the disk to change the records safely.") from None
+    except ArchiveTrouble as trouble:
+        raise CommandError(f"No backup could be made, so nothing was changed: {trouble}") from None
