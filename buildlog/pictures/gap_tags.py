@@ -137,7 +137,7 @@ def _dimension(drawing, tag, keel):
     drawing.path("p-arrow", f"M{x} {number(low)}V{number(max(high, low + 0.5))}{heads}")
     if tag.outside:
         near = tag.box.bottom if tag.box.bottom < min(tag.edges) else tag.box.top
-        drawing.line("p-leader p-leader-halo", tag.x, (low + high) / 2, tag.x, near + keel)
+        drawing.line("p-leader", tag.x, (low + high) / 2, tag.x, near + keel)
 
 
 def _tag(drawing, tag, keel):

@@ -7,7 +7,8 @@ from django.utils.translation import gettext as _
 from .drawing import middle_baseline, number, one_line, place, spread
 from .text_widths import width_of
 
-NAME_ROOM = 110.0
+# A name over the stern must stand clear of the heading beside it.
+NAME_ROOM = 88.0
 SIGNS = {"wide": "▲ ", "narrow": "▼ ", "within": "", "open": ""}
 
 

@@ -89,12 +89,12 @@ class _Map:
         self.bottom = self.keel_bottom + (self.sides["port"].extent if "port" in self.sides else 0)
         self.low = self.bottom + (self.tags["port"].lane if "port" in self.tags else 0)
         names_at = self.low + 34
+        end = self._headings(names_at)
         stations, baselines = self.hull.stations, (self.letters, names_at)
         draw_names(self.drawing, stations, self.xs, baselines, self.letters + 8, names_at - 18)
         self._draw_keel()
         for name, lines in self.sides.items():
             self._draw_side(name, lines)
-        end = self._headings(names_at)
         height = draw_key(self.drawing, self, end + 16)
         return self.drawing.picture(
             height, summary, defs=patterns(self.drawing.key, used_patterns(self.drawing))
