@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from buildlog.actions.builds import set_sides, set_station_count, name_stations, start_build
+from buildlog.actions.builds import name_stations, set_sides, set_station_count, start_build
 from buildlog.actions.first_plans import (
     SideTold,
     closing_position,
@@ -14,7 +14,7 @@ from buildlog.actions.first_plans import (
     spans_of,
     split_gap,
 )
-from buildlog.models import Plank, PlanGirth, PlanStrake, PlanWidth, Reading
+from buildlog.models import PlanGirth, Plank, PlanStrake, PlanWidth, Reading
 from buildlog.queries.next_strake import next_strake
 
 NOW = datetime(2026, 3, 14, 19, 30, tzinfo=UTC)
@@ -73,7 +73,9 @@ def test_single_run_drops_the_strake_it_hangs_next_last():
 
 
 @pytest.mark.parametrize("runs", ["both", "wale", "keel"])
-@pytest.mark.parametrize("left_at", [[5] * 5, [4, 5, 5, 5, 5], [3, 4, 5, 4, 2], [1, 5, 5, 5, 1], [1, 1, 2, 1, 1]])
+@pytest.mark.parametrize(
+    "left_at", [[5] * 5, [4, 5, 5, 5, 5], [3, 4, 5, 4, 2], [1, 5, 5, 5, 1], [1, 1, 2, 1, 1]]
+)
 def test_every_place_has_as_many_strakes_as_were_told_there(left_at, runs):
     laid = lay_out(4, 9, left_at, runs)
 

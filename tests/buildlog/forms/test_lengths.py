@@ -1,4 +1,4 @@
-"""Lengths in forms: read exactly, refused in sentences that name the field, asked about when odd, never lost."""
+"""Lengths in forms: read exactly, refused by the name of the field, asked about when odd, never lost."""
 
 from fractions import Fraction
 

@@ -146,7 +146,9 @@ def test_scale_is_read_as_it_is_written(client_of, begun, owner, typed, scale_te
     assert begun.scale_text == scale_text
 
 
-@pytest.mark.parametrize("typed", ["1/8", "0:48", "48:1", "1:0", "nan", "1:99999", "quarter", "1:48; drop table"])
+@pytest.mark.parametrize(
+    "typed", ["1/8", "0:48", "48:1", "1:0", "nan", "1:99999", "quarter", "1:48; drop table"]
+)
 def test_scale_that_is_none_is_refused_and_kept(client_of, begun, owner, typed):
     answer = client_of(owner).post(
         page("build-scale", begun), {"scale": typed, "reading_unit": "mm", "version": begun.version}
@@ -182,7 +184,8 @@ def test_newer_scale_is_shown_beside_the_typed_one(client_of, begun, owner, cloc
 
 def test_scale_of_a_planned_hull_changes_and_readings_stay(client_of, hull, owner):
     answer = client_of(owner).post(
-        page("build-scale", hull.build), {"scale": "1:64", "reading_unit": "mm", "version": hull.build.version}
+        page("build-scale", hull.build),
+        {"scale": "1:64", "reading_unit": "mm", "version": hull.build.version},
     )
 
     hull.build.refresh_from_db()
@@ -194,7 +197,8 @@ def test_scale_stays_while_the_plan_holds_full_size_widths(client_of, hull, owne
     hull.revision.strakes.first().widths.update(size="full")
 
     answer = client_of(owner).post(
-        page("build-scale", hull.build), {"scale": "1:64", "reading_unit": "mm", "version": hull.build.version}
+        page("build-scale", hull.build),
+        {"scale": "1:64", "reading_unit": "mm", "version": hull.build.version},
     )
 
     assert "widths typed at full size" in answer.context["form"].errors["scale"][0]
@@ -202,7 +206,8 @@ def test_scale_stays_while_the_plan_holds_full_size_widths(client_of, hull, owne
 
 def test_sides_make_their_openings(client_of, begun, owner):
     answer = client_of(owner).post(
-        page("build-sides", begun), {"sides": "both", "layer": "second", "runs": "wale", "version": begun.version}
+        page("build-sides", begun),
+        {"sides": "both", "layer": "second", "runs": "wale", "version": begun.version},
     )
 
     begun.refresh_from_db()
@@ -256,12 +261,16 @@ def test_setting_up_is_for_those_who_plan(request, client_of, build, name, role,
     assert client_of(account).get(page(name, build)).status_code == status
 
 
-@pytest.mark.parametrize("name", ["build-name", "build-scale", "build-sides", "station-count", "station-names"])
+@pytest.mark.parametrize(
+    "name", ["build-name", "build-scale", "build-sides", "station-count", "station-names"]
+)
 def test_wrong_method_is_refused(client_of, build, owner, name):
     assert client_of(owner).delete(page(name, build)).status_code == 405
 
 
-@pytest.mark.parametrize("name", ["build-name", "build-scale", "build-sides", "station-count", "station-names"])
+@pytest.mark.parametrize(
+    "name", ["build-name", "build-scale", "build-sides", "station-count", "station-names"]
+)
 def test_empty_post_is_answered_in_words(client_of, begun, owner, name):
     answer = client_of(owner).post(page(name, begun), {})
 

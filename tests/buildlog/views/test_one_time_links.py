@@ -1,10 +1,11 @@
-"""Links that work once: a look changes nothing, the button uses it up, and a spent one says nothing about itself."""
+"""Links that work once: a look changes nothing, the button uses it up, a spent one says nothing."""
 
 import pytest
 from django.urls import reverse
 
 from buildlog.actions.one_time_links import make_one_time_link, use_one_time_link
 from buildlog.models import Account, Membership, OneTimeLink
+from buildlog.views import one_time_links as views
 from tests import factories
 
 Purpose = OneTimeLink.Purpose
@@ -73,10 +74,10 @@ def test_sign_in_link_signs_in_once(client, link_for, owner):
     assert type(client)().post(address(token)).status_code == 404
 
 
-def test_sign_in_link_that_somebody_else_used_in_the_meantime_is_spent(client, link_for, owner, clock, monkeypatch):
+def test_sign_in_link_used_elsewhere_in_the_meantime_is_spent(
+    client, link_for, owner, clock, monkeypatch
+):
     link, token = link_for(Purpose.SIGN_IN, account=owner)
-    from buildlog.views import one_time_links as views
-
     found = views.one_time_link_that_opens(token, clock())
     monkeypatch.setattr(views, "one_time_link_that_opens", lambda *a: found)
     use_one_time_link(link, now=clock())
@@ -87,7 +88,7 @@ def test_sign_in_link_that_somebody_else_used_in_the_meantime_is_spent(client, l
 
 @pytest.mark.parametrize("how", ["unknown", "late", "used", "withdrawn", "shut account"])
 def test_every_dead_link_answers_the_same(client, link_for, owner, clock, how):
-    link, token = link_for(Purpose.SIGN_IN, account=owner)
+    _link, token = link_for(Purpose.SIGN_IN, account=owner)
     if how == "unknown":
         token = "x" * 43
     if how == "late":

@@ -32,7 +32,8 @@ def post(browser, name, build, typed):
 
 
 @pytest.mark.parametrize(
-    ("how_many", "other", "count"), [("3", "", 3), ("5", "", 5), ("9", "", 9), ("other", "7", 7), ("5", "7", 7)]
+    ("how_many", "other", "count"),
+    [("3", "", 3), ("5", "", 5), ("9", "", 9), ("other", "7", 7), ("5", "7", 7)],
 )
 def test_count_may_be_one_of_three_or_any_other(client_of, begun, owner, how_many, other, count):
     typed = {"how_many": how_many, "other": other, "word": "bulkhead", "version": begun.version}
@@ -101,7 +102,9 @@ def test_each_distance_may_be_its_own(client_of, counted, owner):
 
 
 def test_two_distances_of_four_are_asked_for_in_full(client_of, counted, owner):
-    answer = post(client_of(owner), "station-names", counted, names_of(counted, distance_0="40", distance_2="50"))
+    answer = post(
+        client_of(owner), "station-names", counted, names_of(counted, distance_0="40", distance_2="50")
+    )
 
     assert answer.context["form"].errors == {
         "distance_1": [
@@ -163,7 +166,13 @@ def test_another_count_makes_room_for_other_stations(client_of, counted, owner):
 
 def test_stations_of_a_planned_hull_are_renamed_and_keep_their_frames(client_of, hull, owner):
     frames = [s.frame_id for s in hull.stations]
-    typed = {"name_0": "Fore", "name_1": "M", "name_2": "Aft", "dead_flat": "1", "version": hull.build.version}
+    typed = {
+        "name_0": "Fore",
+        "name_1": "M",
+        "name_2": "Aft",
+        "dead_flat": "1",
+        "version": hull.build.version,
+    }
 
     answer = post(client_of(owner), "station-names", hull.build, typed)
 
