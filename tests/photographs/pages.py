@@ -1,0 +1,38 @@
+"""The pages that are photographed, by name: every page that a person meets."""
+
+from django.urls import reverse
+
+from buildlog.actions.links import make_link, token_of
+from buildlog.models import Build, PlanStrake
+
+
+def pages_of(build: Build, now) -> dict[str, str]:
+    """Return the address of each page of the sample; public ones begin with ``public-``."""
+
+    def at(name, *more):
+        return reverse(name, args=[build.uuid, *more])
+
+    port = build.openings.get(side="port")
+    plans = PlanStrake.objects.filter(opening=port, revision__state="in_force").select_related("strake")
+    strake = {plan.label: plan.strake.uuid for plan in plans}
+    person = build.people.first()
+    link = build.links.first() or make_link(build, name="The club", person=person, now=now)
+    caliper = build.instruments.get(name="Caliper A")
+    session = build.sessions.first()
+    reading = build.readings.filter(kind="width").first()
+    return {
+        "bench": at("bench"), "widths": at("widths-record", strake["9"]), "card": at("card-detail", strake["9"]),
+        "gaps": at("gaps-record", port.uuid), "photo-note": at("photo-note"), "hull": at("hull"),
+        "sums": at("opening-sums", port.uuid), "strake": at("strake-detail", strake["11"]), "plan": at("plan"),
+        "new-widths": at("new-widths", port.uuid), "log": at("log"), "session": at("session-edit", session.uuid),
+        "amend": at("reading-amend", reading.uuid), "shed": at("shed"), "instruments": at("instrument-list"),
+        "instrument": at("instrument-detail", caliper.uuid), "people": at("person-list"),
+        "person": at("person-detail", person.uuid), "invite": at("invitation-new"), "links": at("link-list"),
+        "link": at("link-detail", link.uuid), "link-new": at("link-new"), "shares": at("share-list"),
+        "backups": at("backup-list"), "name": at("build-name"), "scale": at("build-scale"), "sides": at("build-sides"),
+        "station-count": at("station-count"), "station-names": at("station-names"),
+        "builds": reverse("build-list"), "build-new": reverse("build-new"), "account": reverse("account-detail"),
+        "password": reverse("account-password"), "phones": reverse("phone-list"), "words": reverse("word-list"),
+        "public-club": reverse("club", args=[token_of(link)]), "public-sign-in": reverse("sign-in"),
+        "public-missing": "/no-such-page/",
+    }  # fmt: skip
