@@ -34,6 +34,8 @@ def story_of(strake: StrakeOfPlan, as_of=None) -> StrakeStory:
     """Return all that is known of one strake of the plan, in eight queries."""
     row = strake.plan.strake
     steps = PlankStep.objects.filter(plank__strake=row).select_related("plank__revision", "person")
+    if as_of is not None:
+        steps = steps.filter(known_at__lte=as_of)
     photos = Photo.objects.filter(marks__strake=row, taken_out_at__isnull=True, state=Photo.State.READY)
     return StrakeStory(
         strake=strake,

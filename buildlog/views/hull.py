@@ -7,12 +7,10 @@ from django.views.decorators.http import require_safe
 from buildlog.access import build_to_read
 from buildlog.drawn.drift_lines import drift_lines_of
 from buildlog.drawn.gap_wedges import gap_wedge_of
-from buildlog.drawn.heads import standing_hull
-from buildlog.drawn.hulls import StandingHull
+from buildlog.drawn.known_on import standing_on
 from buildlog.drawn.plank_maps import hull_drawn
 from buildlog.drawn.progress import progress_of
 from buildlog.drawn.tables import deviation_table
-from buildlog.forms.hull import KnownOnForm
 from buildlog.pictures.drawing import three_cuts
 from buildlog.pictures.plank_map import plank_map
 
@@ -23,11 +21,8 @@ NARROW = 328
 @require_safe
 def hull(request, build_uuid):
     visit = build_to_read(request, build_uuid)
-    form = KnownOnForm(request.GET or None)
-    as_of = form.moment(visit.build)
-    standing = StandingHull(visit.build, as_of) if as_of else standing_hull(visit)
-    context = hull_context(standing)
-    return render(request, "hull/detail.html", {"visit": visit, "day_form": form, "known_on": as_of, **context})
+    known = standing_on(request, visit)
+    return render(request, "hull/detail.html", {"visit": visit, "known": known, **hull_context(known.hull)})
 
 
 def hull_context(standing) -> dict:

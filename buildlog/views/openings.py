@@ -4,7 +4,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read, of_build
-from buildlog.drawn.heads import standing_hull
+from buildlog.drawn.known_on import standing_on
 from buildlog.drawn.plank_maps import short_words
 from buildlog.drawn.tables import drift_rows
 from buildlog.models import Opening
@@ -14,11 +14,11 @@ from buildlog.models import Opening
 def opening_sums(request, build_uuid, opening_uuid):
     visit = build_to_read(request, build_uuid)
     opening = of_build(Opening.objects, visit.build, uuid=opening_uuid)
-    review = standing_hull(visit).review(opening)
+    known = standing_on(request, visit)
+    review = known.hull.review(opening)
     rows = [(s, short_words(s.short_mm), drift_rows(s.wale_drift), drift_rows(s.keel_drift)) for s in stations_of(review)]
-    return render(
-        request, "openings/sums.html", {"visit": visit, "opening": opening, "review": review, "rows": rows}
-    )
+    context = {"visit": visit, "known": known, "opening": opening, "review": review, "rows": rows}
+    return render(request, "openings/sums.html", context)
 
 
 def stations_of(review):

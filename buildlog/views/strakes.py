@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read
-from buildlog.drawn.heads import standing_hull
+from buildlog.drawn.known_on import standing_on
 from buildlog.drawn.strake_sheets import strake_sheet_of
 from buildlog.measuring.strakes import strake_at_stations
 from buildlog.queries.strakes import story_of
@@ -14,12 +14,13 @@ from buildlog.queries.strakes import story_of
 @require_safe
 def strake_detail(request, build_uuid, strake_uuid):
     visit = build_to_read(request, build_uuid)
-    hull = standing_hull(visit)
+    known = standing_on(request, visit)
+    hull = known.hull
     opening, strake = strake_of(hull, strake_uuid)
     stations = strake_at_stations(hull, opening, strake.label)
     return render(request, "strakes/detail.html", {
-        "visit": visit, "opening": opening, "strake": strake, "stations": stations,
-        "story": story_of(strake), "sheet": strake_sheet_of(hull, opening, strake, stations),
+        "visit": visit, "known": known, "opening": opening, "strake": strake, "stations": stations,
+        "story": story_of(strake, known.as_of), "sheet": strake_sheet_of(hull, opening, strake, stations),
         "worst": worst_of(stations), **neighbours(hull, opening, strake),
     })  # fmt: skip
 

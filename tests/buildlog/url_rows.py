@@ -66,6 +66,7 @@ BUILD_PAGES = {
     "hull": Page(),
     "opening-sums": Page(),
     "strake-detail": Page(),
+    "drift-list": Page(),
     "log": Page(),
     "shed": Page(),
     "photo-serve": Page(answers=frozenset({404})),

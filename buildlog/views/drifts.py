@@ -1,0 +1,28 @@
+"""Drift, as tables: per strake, belt and run, port beside starboard."""
+
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from buildlog.access import build_to_read
+from buildlog.drawn.drift_tables import belt_words, drift_of
+from buildlog.drawn.known_on import standing_on
+
+
+@require_safe
+def drift_list(request, build_uuid):
+    visit = build_to_read(request, build_uuid)
+    known = standing_on(request, visit)
+    sides = [_side(known.hull, opening) for opening in known.hull.openings_here()]
+    return render(request, "drifts/list.html", {"visit": visit, "known": known, "sides": [s for s in sides if s]})
+
+
+drift_list.room = "hull"
+
+
+def _side(hull, opening):
+    review = hull.review(opening)
+    if review is None:
+        return None
+    stations, runs = drift_of(hull, opening, review)
+    worst = [(run.run, belt, belt_words(belt, stations)) for run in runs for belt in run.belts]
+    return {"opening": opening, "review": review, "stations": stations, "runs": runs, "worst": worst}
