@@ -20,6 +20,7 @@ from planking.errors import PlankingError
 from planking.opening import Opening, Strake
 from planking.plain_sum import closing_of
 from planking.recut import recut
+from planking.sureness import effective_freedom, student_factor
 
 if TYPE_CHECKING:
     import numpy as np
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 Policy = Literal["left_alone", "recut"]
-SHARE = 0.975
+SHARE = 0.95
 
 
 @dataclass(frozen=True)
@@ -167,18 +168,19 @@ def _freedom(opening: Opening, solved: estimate.Ledger, rest: list[Strake], vari
     read = max(1, int((solved.rows.epoch >= 0).any(axis=0).sum()))
     unsure = number * (scatter.cut_mm2 + scatter.station_mm2) + number**2 * scatter.cut_mm2 / read
     unsure = np.minimum(0.95 * variance, unsure)
-    return np.asarray(scatter.freedom * (variance / np.maximum(unsure, 1e-12)) ** 2)
+    pairs = zip(variance, np.maximum(unsure, 1e-12), strict=True)
+    return np.array([effective_freedom(float(v), [(float(part), scatter.freedom)]) for v, part in pairs])
 
 
 def _forecast(
     opening: Opening, closing: Strake, rest: list[Strake], station: str, mean: float, u: float, freedom: float
 ) -> Forecast:
-    from scipy.special import stdtr, stdtrit
+    from scipy.special import stdtr
 
     planned = closing.planned_mm[station]
     lowest, highest = opening.limits.widths_mm(planned)
     freedom = min(freedom, 1e6)
-    half = float(stdtrit(freedom, SHARE)) * u
+    half = student_factor(freedom, SHARE) * u
     doubt = max(u, 1e-9)
     early, fits = strakes_early(mean, [one.planned_mm.get(station, 0.0) for one in rest], lowest, highest)
     return Forecast(

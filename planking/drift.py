@@ -16,7 +16,7 @@ guard band.
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from planking import agreement, counts, estimate, habit, sum_in_words
+from planking import agreement, counts, cuts, estimate, sum_in_words
 from planking.gap_checks import due_stations
 from planking.opening import Opening, Strake
 from planking.plain_sum import HungWidth, PlainSum, correlated_doubt, plain_sum, zero_counts, zero_of
@@ -95,7 +95,7 @@ def review(opening: Opening) -> OpeningReview:
         new_widths_offered=offered,
         new_widths_reason=why,
         news=_news(stations) if offered else (),
-        notes=(*agreement.notes(opening, solved, plain), *habit.notes(opening)),
+        notes=(*agreement.notes(opening, solved, plain), *cuts.notes(opening)),
         counts_that_would_do=would_do if changes else (),
     )
 

@@ -113,9 +113,16 @@ def water_filled(wanted: "Array", lowest: "Array", highest: "Array", totals: "Ar
 
 
 def _check_within_reach(problem: Problem) -> None:
-    least, most = problem.sums @ problem.lowest, problem.sums @ problem.highest
+    least, most = _reachable(problem)
     if (least > problem.totals + 1e-7).any() or (most < problem.totals - 1e-7).any():
         raise PlankingError("totals", "The limits cannot reach the sum at every station.")
+
+
+def _reachable(problem: Problem) -> "tuple[Array, Array]":
+    """Return the least and the most that each sum can be inside the limits."""
+    adding, taking = problem.sums.maximum(0), problem.sums.minimum(0)
+    least = adding @ problem.lowest + taking @ problem.highest
+    return least, adding @ problem.highest + taking @ problem.lowest
 
 
 def _equality_solve(problem: Problem, at_low: Any, at_high: Any) -> "tuple[Array, Array, Array]":
@@ -142,9 +149,11 @@ def _equality_solve(problem: Problem, at_low: Any, at_high: Any) -> "tuple[Array
 
 
 def _with_exact_sums(problem: Problem, x: "Array", free: Any) -> "Array":
-    """Return the widths with the last 1e-8 of each sum given to its free widths."""
+    """Return the widths with the last 1e-8 of each sum given to its free widths, where no two share one."""
     import numpy as np
 
+    if (abs(problem.sums).sum(axis=0) > 1).any() or problem.sums.min() < 0:
+        return x
     missing = problem.totals - problem.sums @ x
     number = np.maximum(problem.sums @ free.astype(float), 1.0)
     return np.asarray(
@@ -157,7 +166,7 @@ def _feasible_start(problem: Problem) -> "Array":
     way."""
     import numpy as np
 
-    least, most = problem.sums @ problem.lowest, problem.sums @ problem.highest
+    least, most = _reachable(problem)
     way = np.where(most - least > 0, (problem.totals - least) / np.maximum(most - least, 1e-300), 0.0)
     share = problem.sums.T @ np.clip(way, 0.0, 1.0)
     return np.asarray(problem.lowest + share * (problem.highest - problem.lowest))

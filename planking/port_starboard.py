@@ -7,7 +7,8 @@ caliper and equal counts its zero cancels exactly (DRIFT 8).
 from dataclasses import dataclass
 
 from planking import words
-from planking.habit import belts, habit
+from planking.cuts import belts
+from planking.habit import habit
 from planking.opening import Opening
 from planking.plain_sum import HungWidth, correlated_doubt, hung_widths, zero_counts, zero_of
 

@@ -1,5 +1,5 @@
-"""The ledger against a dense solve of the same model, against the closed forms of one station, and on hostile facts."""
-
+"""The ledger against a dense solve of the same model, against the closed forms of one station, and on
+hostile facts."""
 
 import numpy as np
 import pytest
@@ -23,7 +23,8 @@ from tests.planking.dense_ledger import DenseLedger
 
 
 def drawn(seed: int) -> Opening:
-    """An opening with everything a log may hold: drop strakes, missing readings, two epochs, edges, zero checks."""
+    """An opening with everything a log may hold: drop strakes, missing readings, two epochs, edges, zero
+    checks."""
     draw = np.random.default_rng(seed)
     names = [f"S{index}" for index in range(int(draw.integers(1, 6)))]
     number = int(draw.integers(4, 9))
