@@ -18,7 +18,7 @@ from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin, get
 
 from planking.errors import PlankingError, refusal
 from planking.figures import FIGURE, clean, read_figure
-from planking.lengths import LONGEST_MM, Scale, read_length, read_scale, scale_of_ratio
+from planking.lengths import INCH_MM, LONGEST_MM, Scale, read_length, read_scale, scale_of_ratio
 
 LARGEST_BYTES = 10_000_000
 """10 MB: hundreds of times the largest hull."""
@@ -261,7 +261,7 @@ def _full_size(given: int | Fraction | str, place: _Place) -> Fraction:
         return read_length(
             given, field=place.path, unit="in", size="full", scale=place.scale, allow_negative=True
         ).mm
-    return place.scale.to_model_mm(given * Fraction(254, 10))
+    return place.scale.to_model_mm(given * INCH_MM)
 
 
 def _figure(given: str, place: _Place) -> Fraction:

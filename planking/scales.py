@@ -6,14 +6,15 @@ from fractions import Fraction
 
 from planking.errors import refusal
 from planking.figures import FIGURE, clean, read_figure
+from planking.units import FOOT_MM, INCH_MM
 
 SMALLEST_MODEL = 5000
 """A model smaller than 1:5000 is a typing slip: a 60 m ship would be 12 mm long."""
 
 _UNIT_MM = {
     "mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000),
-    "in": Fraction(254, 10), '"': Fraction(254, 10), "inch": Fraction(254, 10), "inches": Fraction(254, 10),
-    "ft": Fraction(3048, 10), "'": Fraction(3048, 10), "foot": Fraction(3048, 10), "feet": Fraction(3048, 10),
+    "in": INCH_MM, '"': INCH_MM, "inch": INCH_MM, "inches": INCH_MM,
+    "ft": FOOT_MM, "'": FOOT_MM, "foot": FOOT_MM, "feet": FOOT_MM,
 }  # fmt: skip
 _UNIT = r"(mm|cm|m|inches|inch|in|ft|foot|feet|'|\")\.?"
 _RATIO = re.compile(rf"(?:scale\s+)?({FIGURE})\s*(?::|\s+to\s+|=)\s*({FIGURE})(?:\s+scale)?", re.ASCII)

@@ -1,5 +1,6 @@
 """Every public function of the arithmetic without a ledger shows an example, and the examples are counted."""
 
+import dataclasses
 import doctest
 import importlib
 import inspect
@@ -36,6 +37,17 @@ def test_every_public_function_says_what_it_returns_and_shows_it(module):
     unsaid = [name for name, one in functions if not (one.__doc__ or "").startswith("Return ")]
     unshown = [name for name, one in functions if ">>>" not in (one.__doc__ or "")]
     assert (unsaid, unshown) == ([], [])
+
+
+TASKS = [importlib.import_module(f"planking.tasks.{name}") for name in ("lengths", "next_widths", "round")]
+
+
+@pytest.mark.parametrize("module", [*MODULES, *TASKS], ids=lambda module: module.__name__)
+def test_facts_and_answers_cannot_be_changed(module):
+    kinds = [one for _, one in inspect.getmembers(module, inspect.isclass) if dataclasses.is_dataclass(one)]
+
+    loose = [one.__name__ for one in kinds if not one.__dataclass_params__.frozen]
+    assert loose == []
 
 
 def test_tour_runs_and_every_file_it_names_is_there():

@@ -246,6 +246,18 @@ def test_steps_of_an_eighth_a_sixteenth_and_a_sixty_fourth_leave_their_remainder
     ]
 
 
+def test_inches_are_shown_to_the_sixteenth_where_no_step_is_asked_for():
+    # 8 3/8 in and a hair: 8 6/16.
+    assert show_full_size(Fraction("8.38") * INCH_MM, FULL_SIZE).text == "8 3/8 in"
+
+
+@pytest.mark.parametrize(("noughts", "is_read"), [(36, True), (37, False)])
+def test_forty_signs_are_read_and_one_more_is_not(noughts, is_read):
+    answer = read_or_refused("4.76" + "0" * noughts)
+
+    assert isinstance(answer, Length) is is_read
+
+
 def test_steps_must_be_more_than_nothing():
     with pytest.raises(PlankingError, match="Step must be more than nothing"):
         show_full_size(Fraction(5), QUARTER, Fraction(0))

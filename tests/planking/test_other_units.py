@@ -50,6 +50,16 @@ def test_figure_near_the_plan_is_not_questioned(figure):
     assert likely_other_unit(Fraction(figure), PLANNED, QUARTER) == ()
 
 
+def test_bounds_of_the_question_by_hand():
+    # Of a planned 100: 104 is at the visible change and left alone; 11.5 is one point away from 115.
+    assert likely_other_unit(104, 100) == ()
+    assert [answer.words for answer in likely_other_unit(Fraction("11.5"), 100)] == ["115 mm on the model"]
+    assert likely_other_unit(Fraction("11.51"), 100) == ()
+    assert likely_other_unit(Fraction("8.49"), 100) == ()
+    # At 115 an inch reading must come within 15 / 4 of the plan; none does.
+    assert likely_other_unit(115, 100) == ()
+
+
 @pytest.mark.parametrize("figure", ["0", "3.2", "6.5", "30", "2"])
 def test_figure_that_is_only_wrong_gets_no_other_reading(figure):
     assert likely_other_unit(Fraction(figure), PLANNED, QUARTER) == ()

@@ -272,6 +272,8 @@ def test_schema_and_reader_agree_on_pairs_and_tables():
     found = read_given(PairAsked, {"ends_mm": [1, "2,5"], "widths_mm": {"M": "4.76 mm"}})
 
     assert shape["properties"]["ends_mm"]["items"] is False
+    assert len(shape["properties"]["ends_mm"]["prefixItems"]) == 2
+    assert schema_of(task)["output"]["$defs"]["NothingAsked"]["description"] == "Nothing."
     assert shape["properties"]["ends_mm"]["minItems"] == 2
     assert shape["properties"]["widths_mm"]["additionalProperties"]["type"] == ["number", "string"]
     assert shape["required"] == ["ends_mm", "widths_mm"]
@@ -316,8 +318,31 @@ def test_numbers_may_be_given_as_text_and_lengths_at_full_size():
     assert found.scale == Scale(1, 48)
 
 
+def test_limits_of_the_task_are_half_and_one_and_a_half_where_none_are_given():
+    task = task_named("next-widths")
+    gaps = [{"name": "FH", "gap_mm": 2.4}, {"name": "DF", "gap_mm": 5}, {"name": "AH", "gap_mm": 7.6}]
+    asked = read_given(task.Asked, {"stations": gaps, "strakes_left": 1, "full_width_mm": 5})
+
+    found = task.answer(asked).stations
+
+    assert [[warning.limit_mm for warning in station.warnings] for station in found] == [
+        [Fraction("2.5")],
+        [],
+        [Fraction("7.5")],
+    ]
+
+
 def test_json_numbers_are_exact_and_a_byte_order_mark_is_no_trouble():
     assert parse_json(b"\xef\xbb\xbf[0.1, 1e-3, 7]") == [Fraction(1, 10), Fraction(1, 1000), 7]
+
+
+def test_exact_numbers_are_told_as_the_nearest_plain_ones():
+    shown = told(
+        {"half": Fraction(1, 2), "three": Fraction(3), "third": Fraction(1, 3), "row": (1.5, None, True)}
+    )
+
+    assert shown == {"half": 0.5, "three": 3, "third": 1 / 3, "row": [1.5, None, True]}
+    assert isinstance(shown["three"], int)
 
 
 @pytest.mark.parametrize("value", [float("nan"), float("inf")])
