@@ -47,7 +47,7 @@ class _Facts:
         used = {pk for s in self.strakes for pk in s.widths}
         stations = [s for s in self.stations if s.pk in used] or self.stations
         self.names = {station.pk: station.name for station in stations}
-        seam_mm, u_seam_mm = self._seam()
+        seam_mm, u_seam_mm = self._seam(plan)
         widths, gaps, girths = self._widths(), self._gaps(), self._girths()
         return facts.Opening(
             side=self.opening.side,
@@ -134,12 +134,18 @@ class _Facts:
             stock_width_mm=mm(stock) if stock else None,
         )
 
-    def _seam(self) -> tuple[float, float]:
+    def _seam(self, plan) -> tuple[float, float]:
+        """Return what a seam is thought to take: the newest test joint, else what the plan leaves for it.
+
+        A plan made of a gap leaves nothing and its page says so; the doubt of a seam nobody measured stays.
+        """
         joints = self.opening.build.test_joints.order_by("-happened_at", "-pk")
         if self.as_of is not None:
             joints = joints.filter(known_at__lte=self.as_of)
         joint = joints.first()
-        return (mm(joint.seam_nm), mm(joint.u_nm)) if joint else (0.03, 0.03)
+        if joint:
+            return mm(joint.seam_nm), mm(joint.u_nm)
+        return (mm(plan.planned_seam_nm) if plan else 0.03), 0.03
 
     # --- the readings --------------------------------------------------------------------------------------
 
