@@ -88,7 +88,7 @@ class StationNamesForm(AskingForm, VersionedForm):
 
     def __init__(self, *args, names, ruler, distances=(), dead_flat=None, **kwargs):
         super().__init__(*args, **kwargs)
-        self.count = len(names)
+        self.count, self.ruler = len(names), ruler
         for index, name in enumerate(names):
             self.fields[f"name_{index}"] = self._name_field(index, name)
         self.fields["dead_flat"] = forms.TypedChoiceField(
@@ -169,4 +169,5 @@ class StationNamesForm(AskingForm, VersionedForm):
 
     @property
     def distances_shown(self) -> bool:
-        return any(row["field"].value() or row["problems"] for row in self.distance_rows())
+        """Folded away unless something in there wants looking at."""
+        return any(row["problems"] or row["question"] for row in self.distance_rows())

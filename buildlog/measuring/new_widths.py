@@ -2,16 +2,20 @@
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from statistics import median
 
-from buildlog.models import NM_PER_MM, Opening, PlanOpening
+from buildlog.models import NM_PER_MM, Opening
 from buildlog.queries.plans import StrakeOfPlan
 from buildlog.queries.readings import counting_gaps, counting_widths
 from planking.errors import PlankingError
 from planking.lengths import NM, round_run
 from planking.next_widths import StationGap, next_widths
 
+from .first_answers import limits_for
 from .reviews import review_of
 
+# Widths that differ by less are one width to whoever sets a caliper.
+SHOWN_ALIKE_NM = 5_000
 # A strake somebody has on the bench keeps the width on its card.
 IN_HAND = ("cutting", "cut", "dry_fitted")
 
@@ -37,9 +41,11 @@ class StationShare:
 
     @property
     def each_nm(self) -> int | None:
-        """The one width of all strakes here, or None where the plan has them differ."""
+        """The one width of all strakes here as it is shown, or None where the plan has them differ."""
         widths = list(self.widths.values())
-        return widths[0] if widths and max(widths) - min(widths) <= 1 else None
+        if not widths or max(widths) - min(widths) > SHOWN_ALIKE_NM:
+            return None
+        return round(Fraction(self.total_nm, len(widths)))
 
     @property
     def total_nm(self) -> int:
@@ -55,13 +61,16 @@ class NewWidths:
     open_strakes: list
     kept: list
     labels: dict
-    seam_nm: int
-    seam_words: str
     added: int
     warnings: list
     missing: list
     trouble: str = ""
     left_out: list = field(default_factory=list)
+
+    @property
+    def seam_nm(self) -> int:
+        """What the plan leaves for a seam: the middle of what seams take at the stations that were read."""
+        return int(median(share.seam_nm for share in self.shares)) if self.shares else 0
 
     @property
     def left(self) -> int:
@@ -81,7 +90,6 @@ def new_widths_of(opening, strakes: list[StrakeOfPlan], stations, *, left: int |
     open_strakes = [s for s in strakes if s.state.state == "open"]
     kept = [s for s in strakes if s.state.state in IN_HAND]
     added = 0 if left is None else left - len(open_strakes)
-    seam_nm, seam_words = _seam_of(opening, strakes)
     going = _leave_out(open_strakes, -added) if added < 0 else open_strakes
     shares, missing, trouble = [], [], ""
     gaps = _gaps_now(opening)
@@ -93,13 +101,13 @@ def new_widths_of(opening, strakes: list[StrakeOfPlan], stations, *, left: int |
                 missing.append(station)
             continue
         try:
-            shares.append(_share(opening, station, found, here, kept, seam_nm, max(added, 0), bool(added)))
+            shares.append(_share(opening, station, found, here, kept, added))
         except PlankingError as refused:
             trouble = trouble or refused.sentence
     labels = {s.plan.strake_id: s.label for s in open_strakes} | {-n: "" for n in range(1, added + 1)}
     return NewWidths(
-        opening=opening, shares=shares, open_strakes=open_strakes, kept=kept, labels=labels, seam_nm=seam_nm,
-        seam_words=seam_words, added=added, warnings=_warnings(opening, shares), missing=missing,
+        opening=opening, shares=shares, open_strakes=open_strakes, kept=kept, labels=labels, added=added,
+        warnings=_warnings(opening, shares), missing=missing,
         trouble=trouble, left_out=[s for s in open_strakes if s not in going],
     )  # fmt: skip
 
@@ -124,66 +132,69 @@ def _leave_out(open_strakes, count):
     return [s for s in open_strakes if s.plan.pk not in gone]
 
 
-def _seam_of(opening, strakes) -> tuple[int, str]:
-    """Return the seam to leave room for: the builder's own test joint, else what the plan says."""
-    joint = opening.build.test_joints.order_by("-happened_at", "-pk").first()
-    if joint:
-        return joint.seam_nm, "test joint"
-    plan = (
-        PlanOpening.objects.filter(opening=opening, revision=strakes[0].plan.revision_id).first()
-        if strakes
-        else None
-    )
-    return (plan.planned_seam_nm if plan else 0), "plan"
-
-
-def _gaps_now(opening) -> dict:
+def _gaps_now(opening) -> dict[int, "Gap"]:
     """Return the gap at each station pk as it is now: the last reading, less what was hung since."""
-    read = counting_gaps(opening)
-    try:
-        review = review_of(opening)
-    except PlankingError:
-        review = None
-    names = {r[0].reading.station_id: r[0].reading.station.name for r in read.values() if r}
+    read = {pk: rows[0] for pk, rows in counting_gaps(opening).items() if rows}
+    reviewed = _reviewed_stations(opening)
     found = {}
-    for pk, readings in read.items():
-        latest = readings[0]
-        gap_nm, since = latest.value_nm, ()
-        station = next((s for s in review.stations if s.station == names[pk]), None) if review else None
-        if station is not None and station.gap_read_mm is not None and station.gap_mm is not None:
-            gap_nm, since = round(station.gap_mm * NM_PER_MM), station.hung_since
-        found[pk] = (gap_nm, latest.happened_at, since)
+    for pk, latest in read.items():
+        at = reviewed.get(latest.reading.station.name)
+        if at is None or at.gap_read_mm is None or at.gap_mm is None:
+            found[pk] = Gap(latest.value_nm, latest.happened_at, (), 0)
+        else:
+            gap_nm, seam_nm = round(at.gap_mm * NM_PER_MM), round(at.seam_mm * NM_PER_MM)
+            found[pk] = Gap(gap_nm, latest.happened_at, tuple(at.hung_since), max(seam_nm, 0))
     return found
 
 
-def _share(opening, station, found, here, kept, seam_nm, added, equal) -> StationShare:
-    gap_nm, read_at, since = found
-    kept_nm = sum(_width_of_kept(opening, s, station) for s in kept if reaches(s, station))
-    kept_here = sum(reaches(s, station) for s in kept)
-    left = len(here) + added
+@dataclass(frozen=True)
+class Gap:
+    """One station's gap now, when it was read, what was hung since, and what a seam takes there."""
+
+    nm: int
+    read_at: object
+    hung_since: tuple
+    seam_nm: int
+
+
+def _reviewed_stations(opening) -> dict:
+    """Return the reviews of the stations by name; the seam and the gap now are theirs, so the pages agree."""
+    try:
+        review = review_of(opening)
+    except PlankingError:
+        return {}
+    return {station.station: station for station in review.stations} if review else {}
+
+
+def _share(opening, station, gap, here, kept, added) -> StationShare:
+    kept_here = [s for s in kept if reaches(s, station)]
+    kept_nm = sum(_width_of_kept(opening, s, station) for s in kept_here)
+    left = len(here) + max(added, 0)
     ends = (opening.keel_edge == Opening.Edge.FIXED) + (opening.wale_edge == Opening.Edge.FIXED)
-    seams = left + kept_here - 1 + ends
-    planned = [s.widths[station.pk].width_nm for s in here if station.pk in s.widths]
-    room = gap_nm - kept_nm - seams * seam_nm
-    keys = [s.plan.strake_id for s in here] + [-n for n in range(1, added + 1)]
-    if equal or len(planned) != len(here):
-        each = (
-            next_widths([StationGap(station.name, Fraction(max(room, 0), NM_PER_MM), left)])
-            .stations[0]
-            .widths_mm
-        )
-    else:
-        change = Fraction(room - sum(planned), len(planned))
-        each = [(nm + change) / NM_PER_MM for nm in planned]
-        if min(each) <= 0:
-            each = (
-                next_widths([StationGap(station.name, Fraction(max(room, 0), NM_PER_MM), left)])
-                .stations[0]
-                .widths_mm
-            )
-    widths = dict(zip(keys, round_run(list(each), NM).steps, strict=True))
+    seams = left + len(kept_here) - 1 + ends
     was = {s.plan.strake_id: s.widths[station.pk].width_nm for s in here if station.pk in s.widths}
-    return StationShare(station, gap_nm, read_at, tuple(since), kept_nm, seams, seam_nm, left, widths, was)
+    keys = [s.plan.strake_id for s in here] + [-n for n in range(1, added + 1)]
+    room_nm = gap.nm - kept_nm - seams * gap.seam_nm
+    keeps_shape = not added and len(was) == len(here)
+    each = _shaped(list(was.values()), room_nm) if keeps_shape else None
+    each = each or _equal(station, room_nm, left)
+    widths = dict(zip(keys, round_run(each, NM).steps, strict=True))
+    return StationShare(
+        station, gap.nm, gap.read_at, gap.hung_since, kept_nm, seams, gap.seam_nm, left, widths, was
+    )
+
+
+def _shaped(planned, room_nm) -> list[Fraction] | None:
+    """Return the planned widths, each changed by the same amount to fill the room; None if one is gone."""
+    change = Fraction(room_nm - sum(planned), len(planned))
+    each = [(nm + change) / NM_PER_MM for nm in planned]
+    return each if min(each) > 0 else None
+
+
+def _equal(station, room_nm, left) -> list[Fraction]:
+    """Return the room in equal parts. Raises PlankingError, naming the station, where there is none."""
+    gap = StationGap(station.name, Fraction(max(room_nm, 0), NM_PER_MM), left)
+    return list(next_widths([gap]).stations[0].widths_mm)
 
 
 def _width_of_kept(opening, strake, station) -> int:
@@ -196,8 +207,6 @@ def _width_of_kept(opening, strake, station) -> int:
 
 
 def _warnings(opening, shares) -> list[str]:
-    from .first_answers import limits_for
-
     if not shares:
         return []
     gaps = [StationGap(s.station.name, Fraction(s.total_nm, NM_PER_MM), len(s.widths)) for s in shares]

