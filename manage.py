@@ -45,7 +45,7 @@ CLOSED = "The folder %s cannot be written to; the packages live in .venv inside 
 # What pip says, in its many ways, when no index answers.
 NO_NETWORK = re.compile(
     "NewConnectionError|ConnectTimeout|ReadTimeout|ProxyError|Cannot connect to proxy|Connection refused|"
-    "Network is unreachable|name resolution|getaddrinfo failed"
+    "Network is unreachable|name resolution|getaddrinfo failed|from versions: none"
 )
 
 
