@@ -213,8 +213,10 @@ def room(solved: Ledger) -> Answer:
     """
     import numpy as np
 
-    found = solved.answer(room_question(solved))
-    to_go = solved.rows.seams_in_all - solved.rows.seams_hung
+    asked = room_question(solved)
+    found = solved.answer(asked)
+    # Seams that belong to no hung strake: those to come, and the second one of a strake that closed a gap.
+    to_go = solved.rows.seams_in_all + asked.seams.sum(axis=1)
     scatter = np.diag(to_go * solved.opening.seam_scatter_mm**2)
     return Answer(found.mean, found.covariance + scatter)
 

@@ -83,7 +83,8 @@ class Strake:
         for key in ("planned_mm", "cut_to_mm", "aim_mm"):
             widths = getattr(self, key)
             for station, width in (widths or {}).items():
-                _check_length(key, width, f"the width of strake {self.label} at {station}")
+                if not 0.0 <= width <= LONGEST_MM:
+                    _check_length(key, width, f"the width of strake {self.label} at {station}")
             if widths is not None:
                 object.__setattr__(self, key, MappingProxyType(dict(widths)))
 
@@ -387,28 +388,38 @@ def _check_places(opening: Opening) -> None:
 
 
 def _check_readings(opening: Opening) -> None:
-    known = {one.name for one in opening.stations}
-    labels, epochs = set(opening.strake_by_label), set(opening.epoch_by_name)
-    for kind, key, value in _readings(opening):
-        where = getattr(kind, "station", None)
-        what = f"the reading of {key.removesuffix('_mm')}" + (f" at {where}" if where else "")
-        _check_finite(key, value, what)
-        if key != "offset_mm":
-            _check_length(key, value, what)
-        if kind.u_mm is not None:
-            _check_length("u_mm", kind.u_mm, f"the doubt of {what}")
-        if where is not None and where not in known:
-            raise PlankingError("station", f"A reading was taken at {where}, which is not a station.")
-        epoch = getattr(kind, "epoch", None)
-        if epoch is not None and epoch not in epochs:
-            raise PlankingError("epoch", f"A reading names the instrument epoch {epoch}, which is not given.")
-        for label in _named(kind):
-            if label not in labels:
-                raise PlankingError(
-                    "strake", f"A reading names strake {label}, which is not in this opening."
-                )
+    places = {None, *(one.name for one in opening.stations)}
+    labels, epochs = set(opening.strake_by_label), {None, *opening.epoch_by_name}
+    for reading, key, value in _readings(opening):
+        least = -LONGEST_MM if key == "offset_mm" else 0.0
+        u = 0.0 if reading.u_mm is None else reading.u_mm
+        # The comparisons are false for what is not a number, so that it is looked at closely.
+        sound = least <= value <= LONGEST_MM and 0.0 <= u <= LONGEST_MM
+        sound = sound and getattr(reading, "station", None) in places
+        sound = sound and getattr(reading, "epoch", None) in epochs and labels.issuperset(_named(reading))
+        if not sound:
+            _refuse_reading(opening, reading, key, value)
     _check_once("widths", ((one.strake, one.station) for one in opening.widths), "The width of strake")
     _check_once("girths", (one.station for one in opening.girths), "The girth at")
+
+
+def _refuse_reading(opening: Opening, reading: "AnyReading", key: str, value: float) -> None:
+    """Raise the sentence for the first thing wrong with a reading."""
+    where, epoch = getattr(reading, "station", None), getattr(reading, "epoch", None)
+    what = f"the reading of {key.removesuffix('_mm')}" + (f" at {where}" if where else "")
+    if where is not None and all(where != one.name for one in opening.stations):
+        raise PlankingError("station", f"A reading was taken at {where}, which is not a station.")
+    if epoch is not None and epoch not in opening.epoch_by_name:
+        raise PlankingError("epoch", f"A reading names the instrument epoch {epoch}, which is not given.")
+    for label in _named(reading):
+        if label not in opening.strake_by_label:
+            raise PlankingError("strake", f"A reading names strake {label}, which is not in this opening.")
+    _check_finite(key, value, what)
+    if key != "offset_mm":
+        _check_length(key, value, what)
+    _check_length(key, abs(value), what)
+    if reading.u_mm is not None:
+        _check_length("u_mm", reading.u_mm, f"the doubt of {what}")
 
 
 AnyReading = WidthReading | GapReading | EdgeReading | GirthReading | ZeroCheck
@@ -434,16 +445,13 @@ def _named(reading: AnyReading) -> Iterable[str]:
 
 
 def _check_room(opening: Opening) -> None:
-    for station in opening.stations:
-        girth = opening.girth_at.get(station.name)
-        if girth is None:
-            continue
-        hung = 0.0
-        for strake in opening.strakes:
-            reading = opening.width_at.get((strake.label, station.name)) if strake.is_hung else None
-            hung += reading.width_mm if reading else 0.0
-        if hung > girth.girth_mm + 10 * girth.u_mm + 0.5:
-            raise PlankingError(
-                "girth_mm",
-                f"At {station.name} the girth {girth.girth_mm:.2f} is smaller than what is hung, {hung:.2f}.",
-            )
+    hung = {one.label for one in opening.strakes if one.is_hung}
+    taken: dict[str, float] = {}
+    for width in opening.widths:
+        if width.strake in hung:
+            taken[width.station] = taken.get(width.station, 0.0) + width.width_mm
+    for girth in opening.girths:
+        total = taken.get(girth.station, 0.0)
+        if total > girth.girth_mm + 10 * girth.u_mm + 0.5:
+            told = f"At {girth.station} the girth {girth.girth_mm:.2f} is smaller than what is hung, {total:.2f}."
+            raise PlankingError("girth_mm", told)

@@ -1,4 +1,5 @@
-"""A second ledger, written from the model alone: every unknown by name, one dense solve. It judges the real one."""
+"""A second ledger, written from the model alone: every unknown by name, one dense solve. It judges the real
+one."""
 
 import numpy as np
 
@@ -160,6 +161,7 @@ class DenseLedger:
             h[("seam",)] = h.get(("seam",), 0.0) - to_go
             rows.append(self.row(h))
             consts.append(-const - other)
-            extra.append(to_go * one.seam_scatter_mm**2)
+            here = [label for label in hung if station.name in one.strake_by_label[label].planned_mm]
+            extra.append((one.seams_in_all(station.name) - min(seams, len(here))) * one.seam_scatter_mm**2)
         h = np.array(rows)
         return np.array(consts) + h @ self.post_mean, h @ self.post @ h.T + np.diag(extra)
