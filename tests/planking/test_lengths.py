@@ -195,6 +195,7 @@ def test_length_shown_in_mm(value, places, shown):
 
 def test_length_shown_in_decimal_inches():
     assert show_decimal_inch(Fraction("4.7625"), 4) == "0.1875"
+    assert show_decimal_inch(Fraction("4.7625")) == "0.188"
 
 
 @pytest.mark.parametrize(

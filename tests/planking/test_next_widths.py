@@ -84,6 +84,24 @@ def test_gap_that_fits_the_planned_widths_says_so():
     assert (found.over_mm, found.over_sum) == (0, "3.00 + 4.00 + 5.00 = 12.00, gap 12.00, as it should be")
 
 
+@pytest.mark.parametrize(
+    ("widths", "words"),
+    [
+        ((5,), "5.00 = 5.00, gap 5.00, as it should be"),
+        ((5, 5), "2 × 5.00 = 10.00, gap 10.00, as it should be"),
+        (
+            (1, 2, 3, 4, 5, 6, 7, 8),
+            "1.00 + 2.00 + 3.00 + 4.00 + 5.00 + 6.00 + 7.00 + 8.00 = 36.00, gap 36.00, as it should be",
+        ),
+    ],
+    ids=["one", "two alike", "eight"],
+)
+def test_given_widths_are_told_one_by_one_or_counted(widths, words):
+    found = next_widths([at_m(sum(widths), len(widths), given_widths_mm=widths)]).stations[0]
+
+    assert found.over_sum == words
+
+
 def test_many_different_widths_are_told_by_their_sum():
     widths = tuple(Fraction(number) for number in range(1, 10))
 

@@ -102,6 +102,14 @@ def test_every_task_prints_a_schema_that_names_its_own_keys(ask, name):
     assert any(set(answered) == set(shape["properties"]) for shape in definitions.values())
 
 
+def test_schema_says_what_lists_hold():
+    texts = schema_of(task_named("lengths"))["input"]["$defs"]["Asked"]["properties"]["texts"]
+    stations = schema_of(task_named("next-widths"))["input"]["$defs"]["Asked"]["properties"]["stations"]
+
+    assert texts == {"type": "array", "items": {"type": "string"}}
+    assert stations == {"type": "array", "items": {"$ref": "#/$defs/StationAsked"}}
+
+
 def test_schema_of_lengths_at_either_size():
     shape = schema_of(task_named("round"))["input"]["$defs"]["Asked"]
 
@@ -316,6 +324,19 @@ def test_numbers_may_be_given_as_text_and_lengths_at_full_size():
     assert found.stations[0].shares == (Fraction(5, 4), 1, 1, 1, 1)
     assert found.seam_mm == Fraction("0.014")
     assert found.scale == Scale(1, 48)
+
+
+@pytest.mark.parametrize("inches", [42.5, "42 1/2", "42,5", '42 1/2"', "3 ft 6 1/2"])
+def test_full_size_inches_may_be_a_number_or_text(inches):
+    asked = read_given(task_named("round").Asked, {"widths_in": [inches], "step_mm": 1, "scale": 48})
+
+    assert asked.widths_mm == (Fraction("1079.5") / 48,)
+
+
+def test_ten_megabytes_are_read_and_one_byte_more_is_not():
+    assert parse_json(b"7" + b" " * 9_999_999) == 7
+    with pytest.raises(PlankingError, match="over 10 MB"):
+        parse_json(b"7" + b" " * 10_000_000)
 
 
 def test_limits_of_the_task_are_half_and_one_and_a_half_where_none_are_given():
