@@ -6,13 +6,18 @@ away (DRIFT 3).
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from planking import estimate, words
 from planking.ledger_rows import U_UNKNOWN_MM
 from planking.opening import Opening, Strake
 from planking.plain_sum import PlainSum, correlated_doubt, hung_widths
 from planking.reviewed import Note
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 SURE = 2.576
 """Two-sided 99 % of the normal distribution."""
@@ -36,62 +41,95 @@ class Apart:
 
 def notes(opening: Opening, solved: estimate.Ledger, sums: Sequence[PlainSum]) -> tuple[Note, ...]:
     """Return what is worth a word about readings that do not agree, the gravest first."""
-    found = [_too_good(opening, sums), _disagreement(latest_gaps_apart(solved)), _scatter(solved)]
+    found = [_too_good(opening, sums), _disagreement(*latest_gaps_apart(solved)), _scatter(solved)]
     slips = [_slip_note(*one) for one in solved.slips]
     told = {(note.strakes, note.stations) for note in slips}
     along = [note for note in slips_along(opening) if (note.strakes, note.stations) not in told]
     return tuple([note for note in found if note is not None] + slips + along)
 
 
-def latest_gaps_apart(solved: estimate.Ledger) -> tuple[Apart, ...]:
-    """Return how far the latest gap at each station stands from what all other readings say of it.
+def latest_gaps_apart(solved: estimate.Ledger) -> "tuple[tuple[Apart, ...], Apart | None]":
+    """Return how far the latest gap at each station stands from what all other readings foretell, and their
+    mean.
 
-    The reading left out, the others foretell y^ with doubt u; apart = y - y^. From the solved ledger: apart
-    = top / below, u = 1 / sqrt(below), both of the slip test (LOOP 1).
+    The latest gaps of all stations are left out together, for they were read in one go: else each would be
+    foretold by its neighbours of the same day. apart = y - y^, u^2 = u(y^)^2 + u_gap^2; the mean with all
+    covariances.
     """
     import numpy as np
 
-    scores = estimate.slip_scores(solved)
-    below = np.maximum(estimate.slip_weights(solved), 1e-18)
-    first = len(solved.rows.strakes)
-    found = []
-    for at, station in enumerate(solved.opening.stations):
-        gaps = [
-            index
-            for index, one in enumerate(solved.rows.taken)
-            if one.sign < 0 and one.u[at] < U_UNKNOWN_MM / 10
-        ]
-        if gaps:
-            row = max(gaps, key=lambda index: float(solved.rows.taken[index].strakes[at].sum()))
-            u = 1 / math.sqrt(float(below[at, first + row]))
-            seams = int(solved.rows.taken[row].seams[at])
-            found.append(Apart(station.name, float(scores[at, first + row]) * u, u, seams))
-    return tuple(found)
+    latest, read = _latest_rows(solved)
+    if not read.any():
+        return (), None
+    without = list(solved.rows.taken)
+    for at in np.nonzero(read)[0]:
+        row = int(latest[at])
+        u = without[row].u.copy()
+        u[at] = U_UNKNOWN_MM
+        without[row] = replace(without[row], u=u)
+    rows = replace(solved.rows, taken=tuple(without))
+    others = estimate.solve(solved.opening, rows, solved.habits, solved.scatter)
+    told = estimate.foretold(others, latest)
+    value = np.array([solved.rows.taken[row].value[at] for at, row in enumerate(latest)])
+    u_gap = np.array([solved.rows.taken[row].u[at] for at, row in enumerate(latest)])
+    seams = [int(solved.rows.taken[row].seams[at]) for at, row in enumerate(latest)]
+    covariance = told.covariance + np.diag(u_gap**2)
+    names = [one.name for one in solved.opening.stations]
+    found = tuple(
+        Apart(names[at], float(value[at] - told.mean[at]), math.sqrt(covariance[at, at]), seams[at])
+        for at in np.nonzero(read)[0]
+    )
+    share = read / read.sum()
+    mean = float(share @ (value - told.mean))
+    typical = round(sum(one.seams for one in found) / len(found))
+    return found, Apart("", mean, math.sqrt(share @ covariance @ share), typical)
 
 
-def _disagreement(apart: tuple[Apart, ...]) -> Note | None:
-    """Return the words for gaps and widths that disagree, with the likely causes in the order of DRIFT 3."""
-    beyond = [one for one in apart if abs(one.apart_mm) > SURE * one.u_mm]
-    if not beyond:
+def _latest_rows(solved: estimate.Ledger) -> "tuple[NDArray[np.int64], NDArray[np.bool_]]":
+    """Return the row of the latest gap at each station, and where there is one."""
+    import numpy as np
+
+    count = len(solved.opening.stations)
+    latest, read = np.zeros(count, dtype=np.int64), np.zeros(count, dtype=bool)
+    most = np.full(count, -1.0)
+    for row, one in enumerate(solved.rows.taken):
+        if one.sign < 0:
+            over = one.strakes.sum(axis=1)
+            newer = (one.u < U_UNKNOWN_MM / 10) & (over >= most)
+            latest[newer], most[newer], read[newer] = row, over[newer], True
+    return latest, read
+
+
+def _disagreement(apart: tuple[Apart, ...], mean: Apart | None) -> Note | None:
+    """Return the words for gaps and widths that disagree, with the likely causes in their order.
+
+    Told where all stations together stand apart by more than 2.576 of their doubt, or one by more than 3.5
+    of its.
+    """
+    if mean is None:
         return None
-    worst = max(beyond, key=lambda one: abs(one.apart_mm) / one.u_mm)
+    together = len(apart) > 1 and abs(mean.apart_mm) > SURE * mean.u_mm
+    beyond = [one for one in apart if abs(one.apart_mm) > SLIP_ALONG * one.u_mm]
+    if not together and not beyond:
+        return None
+    worst = mean if together else max(beyond, key=lambda one: abs(one.apart_mm) / one.u_mm)
     way = "smaller" if worst.apart_mm < 0 else "larger"
-    told = f"Widths and gap disagree at {words.station(worst.station)}: the gap is "
-    told += f"{words.mm(abs(worst.apart_mm))} {way} than all else says"
+    place = "over all stations together" if together else f"at {words.station(worst.station)}"
+    by = f"{words.mm(abs(worst.apart_mm))} {way}"
+    told = f"Widths and gap disagree {place}: the gap is {by} than all else says"
     if worst.seams:
         told += f", {abs(worst.apart_mm) / worst.seams:.3f} a seam"
     return Note(
         "disagreement",
-        f"{told}. {_cause(apart, beyond, worst)}",
-        stations=tuple(one.station for one in beyond),
+        f"{told}. {_cause(worst, together)}",
+        stations=tuple(one.station for one in (apart if together else beyond)),
         value_mm=worst.apart_mm,
         doubt_mm=worst.u_mm,
     )
 
 
-def _cause(apart: tuple[Apart, ...], beyond: list[Apart], worst: Apart) -> str:
-    same_way = sum(one.apart_mm * worst.apart_mm > 0 for one in apart)
-    if len(beyond) == 1 and (len(apart) == 1 or same_way <= len(apart) * 0.75):
+def _cause(worst: Apart, together: bool) -> str:
+    if not together:
         return "One station alone: read that gap again, then its widths."
     if worst.apart_mm < 0:
         return "Thicker seams, or an instrument that reads small; a block tells which."

@@ -221,6 +221,24 @@ def room(solved: Ledger) -> Answer:
     return Answer(found.mean, found.covariance + scatter)
 
 
+def foretold(solved: Ledger, rows: "NDArray[np.int64]") -> Answer:
+    """Return what the ledger foretells of one gap or edge reading at each station: the row `rows[s]` of its
+    rows."""
+    import numpy as np
+
+    count, strakes = len(solved.rows.girth), len(solved.rows.strakes)
+    const, shared = np.zeros(count), np.zeros((count, len(solved.shared)))
+    own = np.zeros((count, 2 + 2 * strakes))
+    for group in solved.groups:
+        for at in group.stations:
+            one = solved.rows.taken[int(rows[at])]
+            shared[at], own[at] = group.shared[strakes + rows[at]], group.own[strakes + rows[at]]
+            const[at] = one.sign * (one.strakes[at] * solved.rows.aim[at]).sum()
+    cuts, seams = own[:, 2 : 2 + strakes], own[:, 2 + strakes :]
+    # A gap hangs on the girth, an edge does not; all rows asked are of one kind.
+    return solved.answer(Question(const, shared, float(own[:, 0].max()), own[:, 1], cuts, seams))
+
+
 def habit_here(solved: Ledger, run: str) -> Answer:
     """Return the habit of a run at every station, the local part with it: what is taken off the next aim."""
     import numpy as np

@@ -219,7 +219,7 @@ def test_widths_and_a_known_total_reconcile() -> None:
     assert [one.mean[0] for one in widths] == pytest.approx([5.075, 4.875, 4.975, 5.175], abs=1e-4)
     assert girth.u[0] == pytest.approx(0.0707, abs=1e-4)
     assert widths[0].u[0] == pytest.approx(0.0468, abs=1e-4)
-    assert disagreement(found)[0] == pytest.approx(2.0, abs=1e-3)
+    assert disagreement(found)[0] == pytest.approx(2.0, abs=5e-3)
 
 
 def asked(solved: object, *, girth: float = 0.0, strake: str | None = None) -> Question:

@@ -1,0 +1,107 @@
+"""Measure the ledger over invented openings and write RESULTS.md.
+
+python -m tests.calibration                 the full form: hours of one core; writes
+tests/calibration/RESULTS.md python -m tests.calibration --short         the form that the test suite runs,
+in under two minutes python -m tests.calibration --openings 500  any other size
+"""
+
+import argparse
+import os
+import sys
+import time
+from collections.abc import Iterable
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from pathlib import Path
+
+import numpy as np
+
+from tests.calibration import play
+from tests.calibration.results import closed_loop_row, coverage_row, verdict_row
+from tests.calibration.simulator import CLASSES, Truth
+
+HERE = Path(__file__).parent
+POLICIES = (play.LEFT_ALONE, play.WIDTHS_ONLY, play.ADVISED, play.TRIMMED, play.ORACLE)
+
+
+def played(truth: Truth, policy: play.Policy, seeds: Iterable[int], workers: int) -> list[play.Played]:
+    """Play one opening a seed, on as many cores as are given."""
+    one = partial(play.play, truth, policy)
+    if workers == 1:
+        return [one(seed) for seed in seeds]
+    with ProcessPoolExecutor(workers) as pool:
+        return list(pool.map(one, seeds, chunksize=16))
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(prog="python -m tests.calibration", description=__doc__)
+    parser.add_argument("--short", action="store_true", help="a few openings of each; prints, writes nothing")
+    parser.add_argument("--openings", type=int, default=0, help="openings a policy as stated")
+    parser.add_argument("--workers", type=int, default=1)
+    parser.add_argument("--part", choices=("all", "coverage", "loop", "classes"), default="all")
+    parser.add_argument("--seed", type=int, default=1)
+    given = parser.parse_args()
+    openings = given.openings or (40 if given.short else 4000)
+    started = time.process_time()
+    few = max(openings // 10, 4)
+    lines = [f"Seed {given.seed}, {openings} openings a policy as stated, {few} of each class else."]
+    seeds = range(given.seed * 1_000_000, given.seed * 1_000_000 + openings)
+    if given.part in ("all", "coverage"):
+        lines += coverage(seeds, given.workers)
+    if given.part in ("all", "loop"):
+        lines += loop(seeds, given.workers)
+    if given.part in ("all", "classes"):
+        lines += classes(seeds, given.workers)
+    lines.append(
+        f"\nProcessor time of this process {time.process_time() - started:.0f} s; numpy {np.__version__}."
+    )
+    print("\n".join(lines))
+    if not given.short:
+        (HERE / f"measured_{given.part}.md").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return 0
+
+
+def coverage(seeds: range, workers: int) -> list[str]:
+    """Tables of (a), (b) and (c): intervals and verdicts, the builder not following any advice but the
+    checks."""
+    lines = ["\n## Intervals and verdicts, nobody recutting\n", coverage_row.head]
+    verdicts = [verdict_row.head]
+    for truth in CLASSES:
+        few = seeds if truth is CLASSES[0] else seeds[: max(len(seeds) // 4, 4)]
+        found = played(truth, play.JUDGE_ONLY, few, workers)
+        lines.append(coverage_row(truth, found))
+        verdicts.append(verdict_row(truth, found))
+        print(lines[-1], verdicts[-1], sep="\n", file=sys.stderr, flush=True)
+    return [*lines, "\n## *Change the plan* said wrongly\n", *verdicts]
+
+
+def loop(seeds: range, workers: int) -> list[str]:
+    """Table of (e): the closed loop as stated, beside the same openings left alone, by widths only, by an
+    oracle."""
+    lines = ["\n## Closed loop, truth as stated\n", closed_loop_row.head]
+    for policy in POLICIES:
+        # One that misses nine times in ten needs no thousands to be told.
+        some = seeds[: max(len(seeds) // 8, 4)] if policy is play.WIDTHS_ONLY else seeds
+        lines.append(closed_loop_row(policy.name, played(CLASSES[0], policy, some, workers)))
+        print(lines[-1], file=sys.stderr, flush=True)
+    return lines
+
+
+def classes(seeds: range, workers: int) -> list[str]:
+    """Table of (e) over all ten classes of truth."""
+    lines = ["\n## Closed loop, all ten classes together\n", closed_loop_row.head]
+    few = seeds[: max(len(seeds) // 10, 4)]
+    for policy in (play.ADVISED, play.TRIMMED):
+        together: list[play.Played] = []
+        for truth in CLASSES:
+            found = played(truth, policy, few, workers)
+            together += found
+            lines.append(closed_loop_row(f"{policy.name}: {truth.name}", found))
+            print(lines[-1], file=sys.stderr, flush=True)
+        lines.append(closed_loop_row(f"**{policy.name}: all ten**", together))
+    return lines
+
+
+if __name__ == "__main__":
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    raise SystemExit(main())

@@ -1,0 +1,135 @@
+"""The tasks that read an opening, and those of habit and pace, from the command line's side of the door."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from planking.__main__ import main
+
+TASKS = ("drift", "closing-strake", "recut", "sides", "habit", "pace")
+ROOT = Path(__file__).parents[3]
+
+
+def asked(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, task: str, given: object
+) -> tuple[int, str, str]:
+    file = tmp_path / "given.json"
+    file.write_text(json.dumps(given), encoding="utf-8")
+    status = main([task, str(file)])
+    out, err = capsys.readouterr()
+    return status, out, err
+
+
+def example(capsys: pytest.CaptureFixture[str], task: str) -> dict:
+    assert main([task, "--example"]) == 0
+    return json.loads(capsys.readouterr().out)
+
+
+@pytest.mark.parametrize("task", TASKS)
+def test_example_works_and_its_answer_is_json(
+    task: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    status, out, err = asked(capsys, tmp_path, task, example(capsys, task))
+
+    assert (status, err) == (0, "")
+    assert isinstance(json.loads(out), dict)
+
+
+@pytest.mark.parametrize("task", TASKS)
+def test_schema_names_every_key_of_the_example(task: str, capsys: pytest.CaptureFixture[str]) -> None:
+    given = example(capsys, task)
+    assert main([task, "--schema"]) == 0
+    schema = json.loads(capsys.readouterr().out)["input"]
+
+    shape = schema if "properties" in schema else schema["$defs"][schema["$ref"].rsplit("/", 1)[-1]]
+    assert set(given) <= set(shape["properties"])
+
+
+def test_drift_says_what_to_do_with_its_sum(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    _, out, _ = asked(capsys, tmp_path, "drift", example(capsys, "drift"))
+
+    answer = json.loads(out)
+    assert answer["verdict"] == "spread_it"
+    # 3 x 5.00 + 4 x 0.02 = 15.08 planned; read 14.72 and 14.70.
+    assert [round(one["short_mm"], 2) for one in answer["stations"]] == [0.36, 0.38]
+    assert answer["stations"][0]["sum"][0] == {
+        "kind": "heading",
+        "words": "Short",
+        "value_mm": None,
+        "shown": "",
+    }
+
+
+def test_closing_strake_answers_with_and_without_a_recut(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    _, out, _ = asked(capsys, tmp_path, "closing-strake", example(capsys, "closing-strake"))
+
+    answer = json.loads(out)
+    assert answer["left_alone"]["strake"] == answer["recut"]["strake"] == "3"
+    assert answer["left_alone"]["stations"][0]["expected_mm"] < answer["recut"]["stations"][0]["expected_mm"]
+
+
+def test_recut_that_cannot_be_done_ends_with_status_one_and_what_would_help(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    given = example(capsys, "recut") | {"limits": {"widest_share": 1.0, "narrowest_share": 0.99}}
+
+    status, out, _ = asked(capsys, tmp_path, "recut", given)
+
+    answer = json.loads(out)
+    assert status == 1
+    assert answer["misfits"][0]["station"] == "M"
+    assert "more than the gap gives" in answer["why"] or "less than" in answer["why"]
+    assert answer["would_help"]
+
+
+REFUSED = {
+    "unknown station": ("drift", {"gaps": [{"station": "X", "gap_mm": 1, "hung": []}]}, "station"),
+    "unknown key": ("drift", {"gps": []}, "gps"),
+    "width less than nought": ("drift", {"seam_mm": -1}, "seam_mm"),
+    "NaN in words": ("drift", {"seam_mm": "NaN"}, "seam_mm"),
+    "strake twice": (
+        "recut",
+        {"strakes": [{"label": "1", "run": "wale", "planned_mm": {"M": 5}}] * 2, "widths": [], "gaps": []},
+        "strakes",
+    ),
+    "no such mode": ("recut", {"mode": "nicely"}, "mode"),
+    "girth smaller than what is hung": (
+        "closing-strake",
+        {"girths": [{"station": "M", "girth_mm": 5}]},
+        "girth_mm",
+    ),
+    "hours below nought": ("pace", {"hours": [-1]}, "hours"),
+    "deviation that is none": ("habit", {"deviations_mm": ["wide"]}, "deviations_mm"),
+}
+
+
+@pytest.mark.parametrize("case", REFUSED)
+def test_bad_input_is_one_sentence_with_its_field(
+    case: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    task, change, field = REFUSED[case]
+
+    status, out, err = asked(capsys, tmp_path, task, example(capsys, task) | change)
+
+    assert (status, out) == (2, "")
+    assert field in err
+    assert err.count("\n") == 1
+    assert "Traceback" not in err
+
+
+def test_command_answers_from_standard_input() -> None:
+    ran = subprocess.run(
+        [sys.executable, "-m", "planking", "habit"],
+        input=b'{"deviations_mm": [0.0, "0,06 mm"]}',
+        capture_output=True,
+        cwd=ROOT,
+        check=False,
+    )
+
+    assert ran.returncode == 0, ran.stderr
+    assert json.loads(ran.stdout)["bias_mm"] == pytest.approx(0.03)
