@@ -1,7 +1,7 @@
 """Do the readings agree? Widths against gaps, seams too thin to be true, and one figure that stands out.
 
 For the gap left to fill, the gap reading is the one to trust; but a disagreement is told, never averaged
-away (DRIFT 3).
+away.
 """
 
 import math
@@ -24,7 +24,7 @@ SURE = 2.576
 
 SLIP_ALONG = 3.5
 WANDER_MM = 0.6 * 0.042
-"""How far a cutting error bends between neighbouring stations (DRIFT 3, by simulation there)."""
+"""How far a cutting error bends between neighbouring stations (by simulation)."""
 
 WIDE_SCATTER_MM = 0.09
 
@@ -192,7 +192,7 @@ def slips_along(opening: Opening) -> tuple[Note, ...]:
 
     r = d_s - [(1-t) d_before + t d_after], u^2 = (1 + t^2 + (1-t)^2) u_m^2 + (0.6 x 0.042)^2; a slip is |r|
     > 3.5 u. A slip makes its neighbours stand out too, so only the largest is told, then it is left out and
-    all are looked at again. Source: DRIFT 3.
+    all are looked at again. Source: derived here.
     """
     read = {
         one.name: {width.strake: width for width in hung_widths(opening, one.name)[0] if width.read_here}

@@ -2,7 +2,7 @@
 
 The deviation is carried between stations, never the width or the girth: the plan already holds the hull's
 shape. A straight line with a Brownian-bridge bar was never dishonest in simulation, and within a few per
-cent of the best unless readings are noisy and the field smooth (DRIFT 4).
+cent of the best unless readings are noisy and the field smooth.
 """
 
 import math
@@ -17,8 +17,7 @@ if TYPE_CHECKING:
     from planking.plain_sum import HungWidth
 
 ROUGHNESS_MM2 = 0.2
-"""Prior of the bridge for a whole run's drift: 0.2 mm^2 over the length of the hull (DRIFT 4, a reasoned
-default)."""
+"""Prior of the bridge for a whole run's drift: 0.2 mm^2 over the length of the hull (a reasoned default)."""
 
 
 def bridge_roughness(
@@ -30,7 +29,7 @@ def bridge_roughness(
     """Return c^2, how fast a deviation wanders along the hull, in mm^2 a mm.
 
     c^2 = max(1e-4 / length, (sum over intervals of (dy^2 - u_a^2 - u_b^2)/h + 3 c0^2) / (intervals + 3)),
-    with c0^2 = `prior_mm2` over the length of the hull. Source: DRIFT 4.
+    with c0^2 = `prior_mm2` over the length of the hull. Source: derived here.
 
     >>> round(bridge_roughness([0.0, 50.0, 100.0], [0.0, 0.1, 0.0], [0.02] * 3), 6)
     0.001274
@@ -54,7 +53,7 @@ def on_the_line(
     """Return the deviation believed at a place and its standard doubt.
 
     Between two measured places y = (1-t) y_a + t y_b and u^2 = (1-t)^2 u_a^2 + t^2 u_b^2 + c^2 h t (1-t).
-    Beyond the last one the value is held and u^2 = u_b^2 + c^2 distance. Places grow. Source: DRIFT 4.
+    Beyond the last one the value is held and u^2 = u_b^2 + c^2 distance. Places grow. Source: derived here.
 
     >>> on_the_line([0.0, 10.0], [0.0, 0.2], [0.0, 0.0], 5.0, 0.004)
     (0.1, 0.1)

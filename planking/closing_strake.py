@@ -9,7 +9,7 @@ With W the room for the strakes left (estimate.py), r of them, the closing one l
     (Welch-Satterthwaite)
 
 and the interval is mean -/+ t(0.975, nu) sqrt V. The second part of Vs, the habit's own error, which hangs
-on the same unknown scatter, is LOOP 1's correction of DRIFT 5. Lengths in mm.
+on the same unknown scatter, must not be forgotten: without it 95 % becomes 91. Lengths in mm.
 """
 
 from dataclasses import dataclass
@@ -77,7 +77,7 @@ def closing_strake(
     habit taken off.
 
     Stations share the habit, the zero and the seam, so their chances do not add: the chance of trouble
-    anywhere lies between the largest of them and their sum (DRIFT 5). Raises PlankingError where nothing is
+    anywhere lies between the largest of them and their sum. Raises PlankingError where nothing is
     left to hang.
 
     >>> from planking.opening import GapReading, Station
@@ -205,7 +205,7 @@ def strakes_early(
     """Return how many strakes early the runs meet, and whether the piece left then fits the limits.
 
     Strakes left out from the last to be cut give their width to the closing one until it is no longer too
-    narrow; too wide a gap is late by the whole strakes that bring it under its limit. Source: DRIFT 5.
+    narrow; too wide a gap is late by the whole strakes that bring it under its limit. Source: derived here.
 
     >>> strakes_early(4.8, [5.0, 5.0], 2.5, 7.5), strakes_early(-0.5, [5.0, 5.0], 2.5, 7.5)
     ((0, True), (1, True))

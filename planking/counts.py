@@ -15,7 +15,7 @@ def counts_that_would_do(opening: Opening, sums: Sequence[PlainSum]) -> tuple[Co
 
     n fits at a station when n x narrowest <= room <= n x widest, limits by the mean planned width there;
     adding or dropping a strake adds or drops its seam. Counts up to three away are tried; the best is the
-    one whose widths stand nearest the planned ones. Source: DRIFT 6.3, derived there. Empty where no count
+    one whose widths stand nearest the planned ones. Source: derived here. Empty where no count
     fits.
     """
     known = [one for one in sums if one.left and one.room_mm is not None]

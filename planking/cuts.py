@@ -12,7 +12,7 @@ from planking.plain_sum import HungWidth, correlated_doubt, hung_widths, zero_co
 from planking.reviewed import Note
 
 HABIT_OF = 5
-"""Five of five on one side of the plan happens by luck once in sixteen (JOB 0.2, calculated)."""
+"""Five of five on one side of the plan happens by luck once in sixteen (calculated)."""
 
 SIGN_FLOOR_MM = 0.005
 """Below this a strake is as planned; two decimals do not show it."""
@@ -35,7 +35,7 @@ def notes(opening: Opening) -> tuple[Note, ...]:
 
     From the third strake of one sign, when the sum exceeds its own doubt, a run of one sign is told as a
     note (two are told as no habit yet); five of five make a habit, and the zero is asked for before the saw
-    is blamed. Source: DECISIONS 3.
+    is blamed. Source: derived here.
     """
     found = [note for belt in belts(opening) if (note := _belt_note(opening, belt)) is not None]
     return (*found, *_by_chart(opening, found), *_in_doubt(opening))

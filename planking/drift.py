@@ -2,7 +2,7 @@
 gap.
 
 With S the millimetres the strakes left must give up together, u its standard doubt, L the step the eye sees
-and C what it forgives over all strakes left (DRIFT 1.3, DECISIONS 2):
+and C what it forgives over all strakes left:
 
     carry on          |S| + 1.645 u <= L      left alone, the closing strake shows no step, beyond doubt
     change the plan   |S| - 1.645 u >  C      even spread it shows, beyond doubt
@@ -31,17 +31,16 @@ from planking.reviewed import (
 )
 
 GUARD = 1.645
-"""One-sided 95 % of the normal distribution (DRIFT 0)."""
+"""One-sided 95 % of the normal distribution."""
 
 NEWS_MM = 0.02
-"""A change of width below this is not worth a word (DECISIONS 2)."""
+"""A change of width below this is not worth a word."""
 
 OFFER_SHARE = 0.01
-"""New widths are offered when the shortage a strake left passes this share of the planned width (DECISIONS
-2)."""
+"""New widths are offered when the shortage a strake left passes this share of the planned width."""
 
 GAP_READING_U_MM = 0.10
-"""The doubt of one gap reading by a paper strip (DRIFT 0)."""
+"""The doubt of one gap reading by a paper strip."""
 
 
 @dataclass(frozen=True)
@@ -58,7 +57,7 @@ def review(opening: Opening, *, solved: estimate.Ledger | None = None) -> Openin
     whole.
 
     Works from whatever is there: gaps only, widths only, one run, one station, nothing at all. The opening
-    says *change the plan* only where two neighbouring stations do (DRIFT 1.3). Lengths in mm on the model.
+    says *change the plan* only where two neighbouring stations do. Lengths in mm on the model.
 
     >>> from planking.opening import GapReading, Station, Strake
     >>> strakes = tuple(Strake(label, "closing" if label == "2" else "wale", {"D": 5.0}) for label in "123")
@@ -150,7 +149,7 @@ def judge(opening: Opening, plain: PlainSum, *, is_due: bool) -> Judged:
 
 def step_limit_mm(opening: Opening, plain: PlainSum) -> float:
     """Return the step the eye sees in the closing strake: a share of its planned width, and never under
-    twice the repeatability of the instrument it would be read with (DECISIONS 2)."""
+    twice the repeatability of the instrument it would be read with."""
     closing = plain.closing
     width = 0.0 if closing is None else closing.planned_mm[plain.station]
     finest = min((epoch.u_reading_mm for epoch in opening.epochs), default=0.0)
@@ -161,7 +160,7 @@ def capacity_mm(opening: Opening, plain: PlainSum) -> float:
     """Return how much the strakes left can give up (or take on) together before the eye sees it.
 
     C = sum over the rest of min(step share x w, way to the limit) + min(closing share x w, way to the limit)
-    for the closing one. A strake already cut gives nothing. Source: DRIFT 1.3, derived there.
+    for the closing one. A strake already cut gives nothing. Source: derived here.
     """
     narrower = (plain.to_take_up_mm or 0.0) >= 0
     total = 0.0
@@ -181,7 +180,7 @@ def run_drift(opening: Opening, plain: PlainSum, run: str) -> tuple[DriftPoint, 
     """Return a run's drift strake by strake, from its fixed line towards the gap.
 
     D_K = sum of (reading less zero less the width cut to); u^2 = sum u_m^2 + sum over epochs of (count x
-    u_zero)^2. Source: DRIFT 1.1, GUM 5.2. Strakes not read here stand as believed.
+    u_zero)^2. Source: GUM, JCGM 100:2008, 5.2. Strakes not read here stand as believed.
     """
     of_run = [one for one in plain.hung if opening.strake_by_label[one.strake].run == run]
     if run == "wale":

@@ -11,7 +11,7 @@ station: its girth G, its local habit eta, the cutting error c_i there and the s
     zero check      z
 
 Given the shared unknowns the stations are independent, so each is eliminated alone and only the shared ones
-are solved together (LOOP 1): K = Hl Pl Hl' + R, T = K^-1 Hv, A = Pv^-1 + zero rows + sum Hv' T, C = A^-1.
+are solved together: K = Hl Pl Hl' + R, T = K^-1 Hv, A = Pv^-1 + zero rows + sum Hv' T, C = A^-1.
 All unknowns are Gaussian and all rows linear; lengths in mm.
 """
 
@@ -31,8 +31,7 @@ if TYPE_CHECKING:
 
 U_PRIOR_MM = 1e-6
 SLIP = 3.5
-"""A reading further than this from what all others say of it is a slip (LOOP 3, chosen there by
-simulation)."""
+"""A reading further than this from what all others say of it is a slip (chosen by simulation)."""
 
 
 @dataclass(frozen=True)
@@ -88,8 +87,7 @@ class Ledger:
     slips: tuple[tuple[str, str], ...] = field(default=())
 
     def answer(self, question: Question) -> Answer:
-        """Return the answer at every station: w = hl Pl Hl' K^-1, d = hv - w Hv, var = own + d C d' (LOOP
-        1)."""
+        """Return the answer at every station: w = hl Pl Hl' K^-1, d = hv - w Hv, var = own + d C d'."""
         import numpy as np
 
         count = len(question.const)
@@ -138,7 +136,7 @@ def ledger(opening: Opening, habits: Habits | None = None) -> Ledger:
     """Return the ledger of an opening, slips found and taken less seriously.
 
     A reading that stands more than 3.5 of its doubts from what all others say is kept with ten times its
-    doubt, one at a time, and named in `slips`; it is never dropped (LOOP 3).
+    doubt, one at a time, and named in `slips`; it is never dropped.
 
     >>> from planking.opening import GapReading, Station, Strake
     >>> strakes = tuple(Strake(label, "wale", {"D": 5.0}) for label in "123")
@@ -208,8 +206,7 @@ def room_question(solved: Ledger) -> Question:
 def room(solved: Ledger) -> Answer:
     """Return the room for the widths of the strakes not yet cut, at every station, all seams taken off.
 
-    R = G - sum of hung and cut (a) - all seams x gamma - their scatter; the seams to come add r s^2 (DRIFT
-    1.2).
+    R = G - sum of hung and cut (a) - all seams x gamma - their scatter; the seams to come add r s^2.
     """
     import numpy as np
 
@@ -256,7 +253,7 @@ def slip_scores(solved: Ledger) -> "Array":
     """Return how many doubts each reading stands from what all other readings say of it, signed; 0 where not
     read.
 
-    t = [K^-1 (y - Hv dv)]_i / sqrt([K^-1 - T C T']_ii), a row a station (LOOP 1).
+    t = [K^-1 (y - Hv dv)]_i / sqrt([K^-1 - T C T']_ii), a row a station.
     """
     import numpy as np
 
@@ -271,8 +268,7 @@ def slip_scores(solved: Ledger) -> "Array":
 
 
 def slip_weights(solved: Ledger) -> "Array":
-    """Return 1 / u^2 of each reading against all others: the diagonal of K^-1 - T C T', a row a station
-    (LOOP 1)."""
+    """Return 1 / u^2 of each reading against all others: the diagonal of K^-1 - T C T', a row a station."""
     import numpy as np
 
     weights = np.zeros_like(solved.residual)
@@ -296,7 +292,7 @@ def worst_slip(solved: Ledger, limit: float = SLIP) -> tuple[int, int] | None:
 def disagreement(solved: Ledger) -> tuple[float, int]:
     """Return the chi-square of all rows against one another and how many rows were read.
 
-    chi^2 = sum y' K^-1 y - dv' A dv, with as many degrees of freedom as rows (LOOP 1).
+    chi^2 = sum y' K^-1 y - dv' A dv, with as many degrees of freedom as rows.
     """
     import numpy as np
 

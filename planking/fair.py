@@ -5,8 +5,8 @@ width.
 
 H is positive definite and sparse. Rounds of block principal pivoting (fix every bound that is broken, free
 every one whose multiplier has the wrong sign, all at once) on scipy's sparse LU; if the number of wrong
-indices does not fall for six rounds, a primal active set from a feasible point, which is finite (DRIFT 6.2;
-Nocedal and Wright, ch. 16).
+indices does not fall for six rounds, a primal active set from a feasible point, which is finite (Nocedal and
+Wright, ch. 16).
 """
 
 from dataclasses import dataclass
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 ROUNDS = 60
 STUBBORN = 6
 LOOSENESS = 1e-10
-"""The diagonal that keeps the KKT matrix quasi-definite; sums come out to better than 1e-7 mm (DRIFT 6.2)."""
+"""The diagonal that keeps the KKT matrix quasi-definite; sums come out to better than 1e-7 mm."""
 
 ON_BOUND_MM = 1e-9
 

@@ -1,7 +1,7 @@
 """When the gap is to be read: on the open hull, then as the strakes go on, and with two left.
 
 By simulation, openings checked five times and recut from what was read close within 0.5 mm in 998 of 1000;
-without a check nine in ten do not, whatever is reckoned from widths (LOOP 3).
+without a check nine in ten do not, whatever is reckoned from widths.
 """
 
 from planking.opening import Opening

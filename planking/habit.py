@@ -10,8 +10,7 @@ from planking.errors import PlankingError
 from planking.sureness import prediction_interval, student_factor
 
 SLACK, LIMIT = 0.417, 4.80
-"""Half the shift to be found, and the limit for one false alarm in 200 strakes (DRIFT 2, by simulation
-there)."""
+"""Half the shift to be found, and the limit for one false alarm in 200 strakes (by simulation)."""
 
 PRIOR_FREEDOM = 4.0
 FARTHEST = 8.0
@@ -50,9 +49,9 @@ def habit(deviations_mm: Sequence[float], *, scatter_mm: float = 0.06) -> Habit:
         s_i)),
 
     so that one chart serves every hand; slack 0.417 (half a shift of 0.05 in 0.06), limit 4.80, nu0 = 4
-    (DRIFT 2: a false alarm every 205 strakes, a habit of 0.05 found in 13.9 on average). After an alarm the
-    sum counts from nought. Bias interval: Student t; scatter interval: chi-square with the prior's freedom.
-    Raises PlankingError for a deviation that is not a number.
+    (by simulation: a false alarm every 205 strakes, a habit of 0.05 found in 13.9 on average). After an
+    alarm the sum counts from nought. Bias interval: Student t; scatter interval: chi-square with the prior's
+    freedom. Raises PlankingError for a deviation that is not a number.
 
     >>> habit([0.09] * 8).alarms
     (4,)

@@ -1,6 +1,6 @@
 """How each station's rows depend on what is unknown: its own unknowns, and those shared by all stations.
 
-Stations whose rows have one shape and one set of doubts share one elimination (LOOP 1). Used by estimate.py
+Stations whose rows have one shape and one set of doubts share one elimination. Used by estimate.py
 only.
 """
 
@@ -23,7 +23,7 @@ Steps = Mapping[tuple[int, int], int]
 
 @dataclass(frozen=True)
 class Habits:
-    """How far a hand may be off before anything is read: standard deviations in mm (DRIFT 0, LOOP 1)."""
+    """How far a hand may be off before anything is read: standard deviations in mm."""
 
     common_mm: float = 0.04
     run_mm: float = 0.03

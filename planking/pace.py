@@ -5,7 +5,7 @@
 o_n is the log of a difficulty the builder may give (garboard, closing strake and drop ends 1.4 by default,
 said by the caller). Priors: log T_1 ~ N(log 6, 1), b ~ N(0.15, 0.12), sigma^2 scaled inverse chi-square (4,
 0.3^2). By simulation the 80 % interval holds 78 to 85 times in 100 as stated; where the hard strakes come
-last and were not entered, 58 (DRIFT 9). This is Crawford's theory, where the time of each unit falls; never
+last and were not entered, 58. This is Crawford's theory, where the time of each unit falls; never
 mix it with Wright's, where the mean does.
 """
 
@@ -68,7 +68,7 @@ def pace(
 
     The sum is drawn 2000 times with a fixed seed: scatter from its posterior, then first time and learning,
     then each strake. A strake half done counts for the rest of its own draw. Under three strakes it says it
-    is too early. Source: DRIFT 9. Raises PlankingError for hours that are not above nought.
+    is too early. Source: derived here. Raises PlankingError for hours that are not above nought.
 
     >>> told = pace([6.0, 5.5, 5.2, 5.0], [StrakeToCome()] * 3)
     >>> told.low_hours < 14.5 < told.high_hours, told.too_early
@@ -143,7 +143,7 @@ def _check(hours: Sequence[float], difficulties: Sequence[float]) -> None:
 
 
 def _learned(hours: Sequence[float], difficulties: Sequence[float]) -> "tuple[Array, Array, float, float]":
-    """Return the mean and covariance of (log T_1, b), sigma^2 and its freedom, by three passes (DRIFT 9)."""
+    """Return the mean and covariance of (log T_1, b), sigma^2 and its freedom, by three passes."""
     import numpy as np
 
     count = len(hours)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from planking.opening import GapReading, Opening, Strake
 
 U_GIRTH_PLANNED_MM = 0.25
-"""A girth nobody read is known as well as a paper strip reads it (DRIFT 0, a reasoned default)."""
+"""A girth nobody read is known as well as a paper strip reads it (a reasoned default)."""
 
 U_MIN_MM = 1e-6
 
@@ -98,7 +98,7 @@ def plain_sum(opening: Opening, station: str) -> PlainSum:
     The gap is the latest one read, less the widths and seams hung since; where none was read, the girth
     less all that is hung. The seam is the station's own, what is left over shared among the seams hung,
     where girth, widths and gap are all read well enough to say so, else the opening's. Lengths in mm.
-    Source: DRIFT 1.1, 3; derived here.
+    Source: derived here.
 
     >>> from planking.opening import GapReading, Opening, Station, Strake
     >>> strakes = tuple(Strake(label, "closing" if label == "2" else "wale", {"D": 5.0}) for label in "123")

@@ -1,7 +1,7 @@
 """Port against starboard: do the seams meet the eye alike at stem, sternpost and wale?
 
 Seams are compared, not widths: single widths that differ while the seams agree do not matter. With one
-caliper and equal counts its zero cancels exactly (DRIFT 8).
+caliper and equal counts its zero cancels exactly.
 """
 
 from dataclasses import dataclass
@@ -62,7 +62,7 @@ def sides(port: Opening, starboard: Opening) -> Sides:
     Delta_j,s = sum over the first j strakes of (port - starboard), u^2 = readings' squares + sum over epochs
     of (n_P - n_S)^2 u_z^2 for a shared instrument epoch. The single largest seam is told, and only where
     |Delta| - 1.645 u passes 0.5 mm (0.3 at the first and last station). Significance without a size is never
-    told: somewhere in a hull it is there nearly always (DRIFT 8). Lengths in mm.
+    told: somewhere in a hull it is there nearly always. Lengths in mm.
 
     >>> from planking.opening import Station
     >>> one = Opening("port", (Station("D"),), ())

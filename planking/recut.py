@@ -3,7 +3,7 @@
 The room comes from the whole ledger. The widths add up to it exactly at every station, keep their limits,
 and leave the strakes already cut and those the builder locks alone. Each is told twice: the width wanted,
 and the width to set at the saw, which is the wanted one less the builder's shrunk habit. The closing strake
-is made to the gap: its habit is not taken off (DECISIONS 2, LOOP 3).
+is made to the gap: its habit is not taken off.
 """
 
 from collections.abc import Collection
@@ -113,8 +113,8 @@ def recut(
 
     `even` changes all alike; `by_width` in proportion to their planned widths; `hidden_first` lets strakes
     out of sight (by default those of the run from the keel) take on more; `fair` minimises, with p the
-    widths in proportion and steps taken against the plan's own (DRIFT 6.1, weights 1 and 0.5, and
-    0.1 for a step to a hung strake; the third only where the readings are rough along the hull: LOOP 4),
+    widths in proportion and steps taken against the plan's own (weights 1 and 0.5, and
+    0.1 for a step to a hung strake; the third only where the readings are rough along the hull),
 
         sum q (w - p)^2 + 0.5 sum q (step - planned step)^2 + 0.1 sum q (second difference of the seams)^2
 

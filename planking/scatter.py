@@ -14,10 +14,10 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 PRIOR_FREEDOM = 2.0
-"""The prior scatter counts for as much as two strakes (LOOP 1)."""
+"""The prior scatter counts for as much as two strakes."""
 
 CUT_SHARE = 0.65
-"""The share of the scatter that a whole strake has in common (LOOP 1)."""
+"""The share of the scatter that a whole strake has in common."""
 
 ALONG_HULL = 0.3
 """How many independent readings one more station of a strake is worth: cutting errors run smoothly along the
@@ -43,8 +43,8 @@ def scatter_of(opening: Opening, rows: Rows) -> Scatter:
 
     s_b^2 = (nu0 0.65 s0^2 + SS of strake means within runs) / (nu0 + sum (n_run - 1)); s_c^2 from what is
     left at the stations about strake mean and station mean, less the readings' own u^2, with 0.3 (k-1)(S-1)
-    degrees of freedom. nu0 = 2, s0 the opening's cutting scatter (0.06 mm by default). Source: LOOP 1; the
-    prior share of s_c is the rest.
+    degrees of freedom. nu0 = 2, s0 the opening's cutting scatter (0.06 mm by default). Source: derived here;
+    the prior share of s_c is the rest.
 
     >>> from planking.opening import Station
     >>> one = Opening("port", (Station("D"),), ())

@@ -1,6 +1,6 @@
 """What makes widths fair: near their share, steps like the planned ones, and seams that run smoothly.
 
-The terms of the recut's sum of squares (DRIFT 6.1) with the two repairs of LOOP 4: a seam's departure is
+The terms of the recut's sum of squares with two repairs: a seam's departure is
 taken without the part that a corrected girth explains, and it counts only where the cutting is rough from
 station to station.
 """
@@ -59,7 +59,7 @@ def front_departures(opening: Opening, solved: estimate.Ledger, left: tuple[Stra
 
 
 def is_rough(opening: Opening, solved: estimate.Ledger) -> bool:
-    """Return whether the readings wander from station to station more than their doubt explains (LOOP 4).
+    """Return whether the readings wander from station to station more than their doubt explains.
 
     For neighbouring readings a, b, c of one strake, b at share t of the way, r = b - (1-t)a - tc has variance
     (1 + t^2 + (1-t)^2) u^2 from reading alone; rough is a mean square of more than twice that. Stations need
@@ -100,7 +100,7 @@ def step_terms(
     length.
 
     q_s = (h_before + h_after) / (2 mean h), ends doubled; all terms divided by the mean target squared, so
-    that the weights are pure numbers (DRIFT 6.1).
+    that the weights are pure numbers.
     """
     import numpy as np
     from scipy.sparse import coo_matrix, diags

@@ -42,8 +42,8 @@ def prediction_interval(
 ) -> tuple[float, float]:
     """Return where the next one of a kind will lie: mean -/+ t s sqrt(1 + 1/n).
 
-    `freedom` is n - 1 unless the scatter was learned from more. Source: Student; the printed case of FACTS
-    in the tests. Raises PlankingError for fewer than two of a kind, of which no interval can be made.
+    `freedom` is n - 1 unless the scatter was learned from more. Source: Student; the printed case stands in
+    the tests. Raises PlankingError for fewer than two of a kind, of which no interval can be made.
 
     >>> [round(edge, 2) for edge in prediction_interval(1312.0, 25.0, 10)]
     [1252.69, 1371.31]

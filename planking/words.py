@@ -89,8 +89,8 @@ def rounded_parts(parts: Sequence[float], decimals: int = 2) -> tuple[float, ...
     """Return the parts rounded so that they add to their rounded total, by the running remainder.
 
     Each partial sum is rounded, and a part is the step from one rounded sum to the next; so no partial sum
-    is out by more than half a unit of the last decimal, and the parts add up exactly as shown (DRIFT 7,
-    proved there).
+    is out by more than half a unit of the last decimal, and the parts add up exactly as shown (by
+    telescoping).
 
     >>> rounded_parts([0.134, 0.0, 0.196])
     (0.13, 0.0, 0.2)

@@ -203,7 +203,8 @@ def test_widths_hung_since_the_gap_bring_it_forward() -> None:
 
 
 def test_zero_of_one_instrument_adds_strake_by_strake_in_the_drift_of_a_run() -> None:
-    # DRIFT 1.1: 12 strakes, u_m 0.02, u_z 0.03: reading part 0.02 x sqrt(12) = 0.069, zero part 12 x 0.03 =
+    # GUM 5.2 (correlated inputs): 12 strakes, u_m 0.02, u_z 0.03: reading part 0.02 x sqrt(12) = 0.069, zero
+    # part 12 x 0.03 =
     # 0.360.
     strakes = tuple(Strake(str(n), "wale", {"D": 5.0}, state="hung", hung_order=n) for n in range(1, 13))
     widths = tuple(WidthReading(one.label, "D", 5.01, "A") for one in strakes)

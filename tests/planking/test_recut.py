@@ -167,7 +167,7 @@ def test_the_habit_is_taken_off_every_strake_but_the_closing_one() -> None:
 
 
 def test_aims_kept_with_the_strake_keep_the_habit_from_vanishing() -> None:
-    # LOOP pitfall 1: strakes aimed 0.06 low came out as planned; the habit is still 0.06, not nought.
+    # Strakes aimed 0.06 low came out as planned; the habit is still 0.06, not nought.
     names = ("A", "B")
 
     def hull(aim: float | None) -> Opening:
