@@ -13,13 +13,11 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Literal
 
+from planking.checks import LONGEST_MM, check_finite, check_length
 from planking.errors import PlankingError
 
 Run = Literal["wale", "keel", "closing"]
 State = Literal["open", "cut", "hung", "before_log"]
-
-LONGEST_MM = 20_000.0
-"""No strake, girth or gap of a model is longer than this; a larger figure is a slip of the pen."""
 
 
 @dataclass(frozen=True)
@@ -32,7 +30,7 @@ class Station:
     def __post_init__(self) -> None:
         if not self.name:
             raise PlankingError("station", "A station needs a name.")
-        _check_finite("x_mm", self.x_mm, f"the place of station {self.name}")
+        check_finite("x_mm", self.x_mm, f"the place of station {self.name}")
 
 
 @dataclass(frozen=True)
@@ -48,8 +46,8 @@ class Epoch:
 
     def __post_init__(self) -> None:
         for key in ("u_reading_mm", "u_zero_mm"):
-            _check_length(key, getattr(self, key), f"the doubt of {self.instrument}")
-        _check_finite("zero_offset_mm", self.zero_offset_mm, f"the zero of {self.instrument}")
+            check_length(key, getattr(self, key), f"the doubt of {self.instrument}")
+        check_finite("zero_offset_mm", self.zero_offset_mm, f"the zero of {self.instrument}")
 
 
 @dataclass(frozen=True)
@@ -84,7 +82,7 @@ class Strake:
             widths = getattr(self, key)
             for station, width in (widths or {}).items():
                 if not 0.0 <= width <= LONGEST_MM:
-                    _check_length(key, width, f"the width of strake {self.label} at {station}")
+                    check_length(key, width, f"the width of strake {self.label} at {station}")
             if widths is not None:
                 object.__setattr__(self, key, MappingProxyType(dict(widths)))
 
@@ -180,7 +178,7 @@ class Limits:
         if self.narrowest_share > 1 or self.widest_share < 1:
             raise PlankingError("narrowest_share", "The planned width itself lies outside these limits.")
         if self.stock_width_mm is not None:
-            _check_length("stock_width_mm", self.stock_width_mm, "the width of the stock", above_nought=True)
+            check_length("stock_width_mm", self.stock_width_mm, "the width of the stock", above_nought=True)
 
     def widths_mm(self, planned_mm: float) -> tuple[float, float]:
         """Return the narrowest and widest a strake may be cut, by its planned width and the stock at hand.
@@ -225,7 +223,10 @@ class Opening:
                 object.__setattr__(self, one.name, tuple(getattr(self, one.name)))
         if self.girth_planned_mm is not None:
             object.__setattr__(self, "girth_planned_mm", MappingProxyType(dict(self.girth_planned_mm)))
-        _check_opening(self)
+        # The checks read the facts defined here, so they come in when the first opening is made.
+        from planking.opening_checks import check_opening
+
+        check_opening(self)
 
     @cached_property
     def strake_by_label(self) -> Mapping[str, Strake]:
@@ -309,149 +310,3 @@ class Opening:
 
 
 LISTS = {"stations", "strakes", "widths", "gaps", "edges", "girths", "zero_checks", "epochs"}
-
-
-def _check_finite(key: str, value: float | None, what: str) -> None:
-    if value is not None and not math.isfinite(value):
-        raise PlankingError(key, f"{what[0].upper()}{what[1:]} is not a number.")
-
-
-def _check_length(key: str, value: float, what: str, *, above_nought: bool = False) -> None:
-    _check_finite(key, value, what)
-    if value < 0 or (above_nought and value == 0):
-        raise PlankingError(key, f"{what[0].upper()}{what[1:]} cannot be less than nought.")
-    if value > LONGEST_MM:
-        raise PlankingError(
-            key, f"{what[0].upper()}{what[1:]} is {value:g} mm; that is longer than any model."
-        )
-
-
-def _check_once(key: str, names: Iterable[object], what: str) -> None:
-    seen: set[object] = set()
-    for name in names:
-        if name in seen:
-            said = " at ".join(name) if isinstance(name, tuple) else name
-            raise PlankingError(key, f"{what} {said} is given twice.")
-        seen.add(name)
-
-
-def _check_opening(opening: Opening) -> None:
-    if not opening.stations:
-        raise PlankingError("stations", "An opening needs at least one station.")
-    _check_once("stations", (one.name for one in opening.stations), "Station")
-    _check_once("strakes", (one.label for one in opening.strakes), "Strake")
-    _check_once("epochs", (one.name for one in opening.epochs), "Epoch")
-    for key in ("planned_seam_mm", "seam_mm", "u_seam_mm", "seam_scatter_mm", "cutting_scatter_mm"):
-        _check_length(key, getattr(opening, key), key.removesuffix("_mm").replace("_", " "))
-    _check_order(opening)
-    _check_places(opening)
-    _check_readings(opening)
-    _check_room(opening)
-
-
-def _check_order(opening: Opening) -> None:
-    orders = [
-        (one.hung_order, one.label)
-        for one in opening.strakes
-        if one.state == "hung" and one.hung_order is not None
-    ]
-    seen: dict[int, str] = {}
-    for order, label in orders:
-        if order in seen:
-            raise PlankingError(
-                "hung_order",
-                f"Strakes {seen[order]} and {label} have the same place in the order of hanging.",
-            )
-        seen[order] = label
-    if sum(one.run == "closing" and not one.planned_mm.keys() for one in opening.strakes):
-        raise PlankingError("planned_mm", "The closing strake needs planned widths.")
-
-
-def _check_places(opening: Opening) -> None:
-    places = [one.x_mm for one in opening.stations if one.x_mm is not None]
-    if any(after <= before for before, after in pairwise(places)):
-        raise PlankingError(
-            "x_mm", "The stations stand from forward to aft; their places along the hull must grow."
-        )
-    known = {one.name for one in opening.stations}
-    for strake in opening.strakes:
-        for key in ("planned_mm", "cut_to_mm", "aim_mm"):
-            for name in getattr(strake, key) or ():
-                if name not in known:
-                    raise PlankingError(
-                        key, f"Strake {strake.label} has a width at {name}, which is not a station."
-                    )
-    for name, girth in (opening.girth_planned_mm or {}).items():
-        _check_length("girth_planned_mm", girth, f"the planned girth at {name}", above_nought=True)
-        if name not in known:
-            raise PlankingError("girth_planned_mm", f"A girth is planned at {name}, which is not a station.")
-
-
-def _check_readings(opening: Opening) -> None:
-    places = {None, *(one.name for one in opening.stations)}
-    labels, epochs = set(opening.strake_by_label), {None, *opening.epoch_by_name}
-    for reading, key, value in _readings(opening):
-        least = -LONGEST_MM if key == "offset_mm" else 0.0
-        u = 0.0 if reading.u_mm is None else reading.u_mm
-        # The comparisons are false for what is not a number, so that it is looked at closely.
-        sound = least <= value <= LONGEST_MM and 0.0 <= u <= LONGEST_MM
-        sound = sound and getattr(reading, "station", None) in places
-        sound = sound and getattr(reading, "epoch", None) in epochs and labels.issuperset(_named(reading))
-        if not sound:
-            _refuse_reading(opening, reading, key, value)
-    _check_once("widths", ((one.strake, one.station) for one in opening.widths), "The width of strake")
-    _check_once("girths", (one.station for one in opening.girths), "The girth at")
-
-
-def _refuse_reading(opening: Opening, reading: "AnyReading", key: str, value: float) -> None:
-    """Raise the sentence for the first thing wrong with a reading."""
-    where, epoch = getattr(reading, "station", None), getattr(reading, "epoch", None)
-    what = f"the reading of {key.removesuffix('_mm')}" + (f" at {where}" if where else "")
-    if where is not None and all(where != one.name for one in opening.stations):
-        raise PlankingError("station", f"A reading was taken at {where}, which is not a station.")
-    if epoch is not None and epoch not in opening.epoch_by_name:
-        raise PlankingError("epoch", f"A reading names the instrument epoch {epoch}, which is not given.")
-    for label in _named(reading):
-        if label not in opening.strake_by_label:
-            raise PlankingError("strake", f"A reading names strake {label}, which is not in this opening.")
-    _check_finite(key, value, what)
-    if key != "offset_mm":
-        _check_length(key, value, what)
-    _check_length(key, abs(value), what)
-    if reading.u_mm is not None:
-        _check_length("u_mm", reading.u_mm, f"the doubt of {what}")
-
-
-AnyReading = WidthReading | GapReading | EdgeReading | GirthReading | ZeroCheck
-
-
-def _readings(opening: Opening) -> Iterable[tuple[AnyReading, str, float]]:
-    for width in opening.widths:
-        yield width, "width_mm", width.width_mm
-    for gap in opening.gaps:
-        yield gap, "gap_mm", gap.gap_mm
-    for edge in opening.edges:
-        yield edge, "distance_mm", edge.distance_mm
-    for girth in opening.girths:
-        yield girth, "girth_mm", girth.girth_mm
-    for check in opening.zero_checks:
-        yield check, "offset_mm", check.offset_mm
-
-
-def _named(reading: AnyReading) -> Iterable[str]:
-    if isinstance(reading, WidthReading | EdgeReading):
-        return (reading.strake,)
-    return sorted(reading.hung) if isinstance(reading, GapReading) else ()
-
-
-def _check_room(opening: Opening) -> None:
-    hung = {one.label for one in opening.strakes if one.is_hung}
-    taken: dict[str, float] = {}
-    for width in opening.widths:
-        if width.strake in hung:
-            taken[width.station] = taken.get(width.station, 0.0) + width.width_mm
-    for girth in opening.girths:
-        total = taken.get(girth.station, 0.0)
-        if total > girth.girth_mm + 10 * girth.u_mm + 0.5:
-            told = f"At {girth.station} the girth {girth.girth_mm:.2f} is smaller than what is hung, {total:.2f}."
-            raise PlankingError("girth_mm", told)
