@@ -68,7 +68,7 @@ def review(opening: Opening, *, solved: estimate.Ledger | None = None) -> Openin
     due = due_stations(opening)
     solved = solved or estimate.ledger(opening)
     plain = [plain_sum(opening, one.name) for one in opening.stations]
-    sums = weighed_sums(solved, plain)
+    sums = weighed_sums(opening, solved, plain, due)
     judged = [judge(opening, one, is_due=one.station in due) for one in sums]
     would_do = counts.counts_that_would_do(opening, sums)
     stations = tuple(
@@ -99,19 +99,23 @@ def review(opening: Opening, *, solved: estimate.Ledger | None = None) -> Openin
     )
 
 
-def weighed_sums(solved: estimate.Ledger, plain: list[PlainSum]) -> list[PlainSum]:
-    """Return the plain sums with the ledger's doubt, and its correction where it differs beyond that doubt.
+def weighed_sums(
+    opening: Opening, solved: estimate.Ledger, plain: list[PlainSum], due: tuple[str, ...] = ()
+) -> list[PlainSum]:
+    """Return the plain sums with the ledger's doubt, and its correction where it matters.
 
     A sum that a pencil can follow stands as it is while it agrees with all readings weighed together within
-    one standard doubt; else the difference is a line of the sum, so that it still adds up.
+    one standard doubt and both come to one verdict; else the difference is a line of the sum, so that it
+    still adds up.
     """
     room = estimate.room(solved)
     found = []
     for one, mean, u in zip(plain, room.mean, room.u, strict=True):
         there = one.room_mm
         apart = 0.0 if there is None else float(mean) - (there - one.cut_off_mm - _cut_widths(one))
-        weighed = apart if abs(apart) > float(u) else 0.0
-        found.append(replace(one, doubt_mm=float(u), weighed_mm=weighed))
+        stands, weighed = replace(one, doubt_mm=float(u)), replace(one, doubt_mm=float(u), weighed_mm=apart)
+        verdicts = {judge(opening, sum_, is_due=one.station in due).verdict for sum_ in (stands, weighed)}
+        found.append(stands if abs(apart) <= float(u) and len(verdicts) == 1 else weighed)
     return found
 
 

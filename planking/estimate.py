@@ -18,8 +18,8 @@ All unknowns are Gaussian and all rows linear; lengths in mm.
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from planking.ledger_groups import Group, Habits, doubts_of, groups_of, seam_marks, steps_of
 from planking.ledger_rows import U_UNKNOWN_MM, Rows, rows_of
+from planking.ledger_tables import Habits, Tables, doubts_of, seam_marks, steps_of, tables_of
 from planking.opening import Opening
 from planking.scatter import Scatter, scatter_of
 
@@ -78,7 +78,7 @@ class Ledger:
     rows: Rows
     scatter: Scatter
     habits: Habits
-    groups: tuple[Group, ...]
+    tables: Tables
     residual: "Array"
     weighed: "Array"
     before: "Array"
@@ -90,19 +90,14 @@ class Ledger:
         """Return the answer at every station: w = hl Pl Hl' K^-1, d = hv - w Hv, var = own + d C d'."""
         import numpy as np
 
-        count = len(question.const)
-        mean, own, d = np.zeros(count), np.zeros(count), np.zeros((count, len(self.shared)))
-        step = self.shared - self.before
-        for group in self.groups:
-            at = group.stations
-            asked = _own_part(question, at)
-            carried = (asked * group.prior) @ group.own.T
-            w = carried @ group.inverse
-            d[at] = question.shared[at] - w @ group.shared
-            mean[at] = question.const[at] + question.shared[at] @ self.before
-            mean[at] += question.girth * self.rows.girth[at]
-            mean[at] += np.einsum("sm,sm->s", w, self.residual[at]) + d[at] @ step
-            own[at] = np.einsum("sl,sl->s", asked * group.prior, asked) - np.einsum("sm,sm->s", w, carried)
+        tables, step = self.tables, self.shared - self.before
+        asked = _own_part(question)
+        carried = np.einsum("sl,sml->sm", asked * tables.prior, tables.own)
+        w = np.einsum("sm,smn->sn", carried, tables.inverse)
+        d = question.shared - np.einsum("sm,smv->sv", w, tables.shared)
+        mean = question.const + question.shared @ self.before + question.girth * self.rows.girth
+        mean = mean + np.einsum("sm,sm->s", w, self.residual) + d @ step
+        own = (asked**2 * tables.prior).sum(axis=1) - (w * carried).sum(axis=1)
         return Answer(mean, d @ self.covariance @ d.T + np.diag(own))
 
     def zero(self, epoch: str) -> Known:
@@ -166,19 +161,20 @@ def solve(
     habits = habits or Habits()
     scatter = scatter or scatter_of(opening, rows)
     before, variance = _shared_before(opening, rows, habits, scatter)
-    groups = groups_of(opening, rows, habits, scatter)
-    residual = _residual(rows) - _expected(groups, before, len(rows.girth))
-    information, right = np.diag(1 / variance), np.zeros(len(before))
+    tables = tables_of(opening, rows, habits, scatter)
+    read = doubts_of(rows) < U_UNKNOWN_MM / 10
+    residual = np.where(read, _residual(rows) - tables.shared @ before, 0.0)
+    width = tables.through.shape[2]
+    information = tables.shared.reshape(-1, width).T @ tables.through.reshape(-1, width) + np.diag(
+        1 / variance
+    )
+    right = np.einsum("smv,sm->v", tables.through, residual)
     _weigh_zero_checks(opening, before, information, right)
-    weighed = np.zeros_like(residual)
-    for group in groups:
-        information += len(group.stations) * (group.shared.T @ group.through)
-        right += group.through.T @ residual[group.stations].sum(axis=0)
-        weighed[group.stations] = residual[group.stations] @ group.inverse
+    weighed = np.einsum("sm,smn->sn", residual, tables.inverse)
     covariance = np.linalg.inv(information)
     covariance = (covariance + covariance.T) / 2
     shared = before + covariance @ right
-    return Ledger(opening, rows, scatter, habits, groups, residual, weighed, before, shared, covariance)
+    return Ledger(opening, rows, scatter, habits, tables, residual, weighed, before, shared, covariance)
 
 
 def room_question(solved: Ledger) -> Question:
@@ -199,7 +195,7 @@ def room_question(solved: Ledger) -> Question:
     shared[:, first : first + len(rows.strakes)] = bound
     const = (taken * rows.aim).sum(axis=1)
     return Question(
-        const, shared, 1.0, bound.sum(axis=1), taken, -seam_marks(rows, rows.hung, rows.seams_hung)
+        const, shared, 1.0, bound.sum(axis=1), taken, -seam_marks(rows.present * rows.hung, rows.seams_hung)
     )
 
 
@@ -223,17 +219,24 @@ def foretold(solved: Ledger, rows: "NDArray[np.int64]") -> Answer:
     rows."""
     import numpy as np
 
-    count, strakes = len(solved.rows.girth), len(solved.rows.strakes)
-    const, shared = np.zeros(count), np.zeros((count, len(solved.shared)))
-    own = np.zeros((count, 2 + 2 * strakes))
-    for group in solved.groups:
-        for at in group.stations:
-            one = solved.rows.taken[int(rows[at])]
-            shared[at], own[at] = group.shared[strakes + rows[at]], group.own[strakes + rows[at]]
-            const[at] = one.sign * (one.strakes[at] * solved.rows.aim[at]).sum()
+    strakes, each = len(solved.rows.strakes), np.arange(len(solved.rows.girth))
+    shared, own = solved.tables.shared[each, strakes + rows], solved.tables.own[each, strakes + rows]
+    taken = [(solved.rows.taken[row], at) for at, row in enumerate(rows)]
+    const = np.array([one.sign * (one.strakes[at] * solved.rows.aim[at]).sum() for one, at in taken])
     cuts, seams = own[:, 2 : 2 + strakes], own[:, 2 + strakes :]
     # A gap hangs on the girth, an edge does not; all rows asked are of one kind.
     return solved.answer(Question(const, shared, float(own[:, 0].max()), own[:, 1], cuts, seams))
+
+
+def gap(solved: Ledger) -> Answer:
+    """Return the gap between the free edges as it is now, at every station, the seams to come not taken off.
+
+    R = G - sum of hung (a + gamma + s). Where a strake is cut but not hung, the gap is that beside it.
+    """
+    asked = room_question(solved)
+    shared = asked.shared.copy()
+    shared[:, solved.column("seam")] = -solved.rows.seams_hung
+    return solved.answer(replace(asked, shared=shared))
 
 
 def habit_here(solved: Ledger, run: str) -> Answer:
@@ -257,25 +260,18 @@ def slip_scores(solved: Ledger) -> "Array":
     """
     import numpy as np
 
-    scores = np.zeros_like(solved.residual)
-    step = solved.shared - solved.before
+    top = solved.weighed - solved.tables.through @ (solved.shared - solved.before)
     read = doubts_of(solved.rows) < U_UNKNOWN_MM / 10
-    for group in solved.groups:
-        at = group.stations
-        top = solved.weighed[at] - group.through @ step
-        scores[at] = np.where(read[at], top, 0.0)
-    return scores / np.sqrt(np.maximum(slip_weights(solved), 1e-18))
+    return np.where(read, top, 0.0) / np.sqrt(np.maximum(slip_weights(solved), 1e-18))
 
 
 def slip_weights(solved: Ledger) -> "Array":
     """Return 1 / u^2 of each reading against all others: the diagonal of K^-1 - T C T', a row a station."""
     import numpy as np
 
-    weights = np.zeros_like(solved.residual)
-    for group in solved.groups:
-        carried = group.through @ solved.covariance @ group.through.T
-        weights[group.stations] = np.diagonal(group.inverse - carried)
-    return weights
+    through = solved.tables.through
+    plain = np.diagonal(solved.tables.inverse, axis1=1, axis2=2)
+    return np.asarray(plain - ((through @ solved.covariance) * through).sum(axis=2))
 
 
 def worst_slip(solved: Ledger, limit: float = SLIP) -> tuple[int, int] | None:
@@ -320,11 +316,11 @@ def _taken_less_seriously(rows: Rows, station: int, row: int) -> Rows:
     return replace(rows, taken=tuple(taken))
 
 
-def _own_part(question: Question, at: "NDArray[np.int64]") -> "Array":
+def _own_part(question: Question) -> "Array":
     import numpy as np
 
-    girth = np.full((len(at), 1), question.girth)
-    return np.hstack([girth, question.local[at, None], question.cuts[at], question.seams[at]])
+    girth = np.full((len(question.const), 1), question.girth)
+    return np.hstack([girth, question.local[:, None], question.cuts, question.seams])
 
 
 def _residual(rows: Rows) -> "Array":
@@ -338,17 +334,6 @@ def _residual(rows: Rows) -> "Array":
         apart = one.value - girth - one.sign * (one.strakes * rows.aim).sum(axis=1)
         columns.append(np.where(one.u < U_UNKNOWN_MM / 10, apart, 0.0)[:, None])
     return np.hstack(columns)
-
-
-def _expected(groups: tuple[Group, ...], before: "Array", count: int) -> "Array":
-    import numpy as np
-
-    width = groups[0].own.shape[0] if groups else 0
-    expected = np.zeros((count, width))
-    for group in groups:
-        read = np.diagonal(group.inverse) > 1 / (U_UNKNOWN_MM / 10) ** 2
-        expected[group.stations] = np.where(read, group.shared @ before, 0.0)
-    return expected
 
 
 def _shared_before(opening: Opening, rows: Rows, habits: Habits, scatter: Scatter) -> "tuple[Array, Array]":

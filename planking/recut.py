@@ -116,7 +116,7 @@ def recut(
     widths in proportion and steps taken against the plan's own (weights 1 and 0.5, and
     0.1 for a step to a hung strake; the third only where the readings are rough along the hull),
 
-        sum q (w - p)^2 + 0.5 sum q (step - planned step)^2 + 0.1 sum q (second difference of the seams)^2
+        sum q (w - p)^2 + 0.5 sum q (step - planned step)^2 + 0.02 sum q (bend of the seams)^2
 
     A recut is offered when the shortage a strake passes 1 % of the planned width at some station, and always
     for the last three. Where limits forbid it the widths stand at their limits, `misfits` says where, and

@@ -23,7 +23,8 @@ STEP_WEIGHT = 0.5
 FRONT_WEIGHT = 0.1
 """The step to a strake already hung weighs less: following its error moves the closing strake."""
 
-SEAM_WEIGHT = 0.1
+SEAM_WEIGHT = 0.02
+FEWEST_FOR_SEAMS = 5
 ROUGH = 2.0
 """Readings are rough along the hull when their second differences exceed what their doubt explains by this
 factor."""
@@ -38,6 +39,7 @@ class Fronts:
     wale_side: "Array | None"
     seam_moved: "Array"
     girth_moved: "Array"
+    first: Strake
 
 
 def front_departures(opening: Opening, solved: estimate.Ledger, left: tuple[Strake, ...]) -> Fronts:
@@ -55,7 +57,7 @@ def front_departures(opening: Opening, solved: estimate.Ledger, left: tuple[Stra
     for one in opening.strakes[:low]:
         if one.is_hung:
             moved = moved + _departure(solved, one.label)
-    return Fronts(keel, wale, moved, _girth(solved) - solved.rows.girth)
+    return Fronts(keel, wale, moved, _girth(solved) - solved.rows.girth, left[0])
 
 
 def is_rough(opening: Opening, solved: estimate.Ledger) -> bool:
@@ -109,7 +111,8 @@ def step_terms(
     for (station, strake), column in number.items():
         squares.add(station, [(column, 1.0)], float(target[station, strake]), float(alpha[strake]))
     _steps(squares, planned, fronts, number)
-    if rough and len(planned) > 2:
+    # With few strakes left a seam can only be moved at the closing strake's cost.
+    if rough and planned.shape[1] > FEWEST_FOR_SEAMS and len(planned) > 2:
         _seams(squares, opening, planned, fronts, number)
     scale = max(float(target[target > 0].mean()) if (target > 0).any() else 1.0, 1e-9) ** 2
     jacobian = coo_matrix(
@@ -167,32 +170,34 @@ def _seams(
     fronts: Fronts,
     number: Mapping[tuple[int, int], int],
 ) -> None:
+    """Add, for each seam to come, how far it stands off a straight line between its neighbours along the
+    hull.
+
+    E_j = keel front's departure + sum of (w - planned) up to seam j, less the share of the girth up to there
+    that a corrected girth explains; the square is of 2 [E - (1-t) E_before - t E_after], which is h^2 times
+    the second difference where stations stand evenly, and no larger where two of them stand close.
+    """
     import numpy as np
 
     places = np.array(opening.places_mm)
-    mean = float(np.diff(places).mean())
     stations, strakes = planned.shape
-    total = np.maximum(
-        [sum(one.planned_mm.get(name.name, 0.0) for one in opening.strakes) for name in opening.stations],
-        1e-9,
-    )
+    names = [one.name for one in opening.stations]
+    first = opening.strakes.index(fronts.first)
+    hung = np.array([sum(one.planned_mm.get(name, 0.0) for one in opening.strakes[:first]) for name in names])
+    total = np.array([sum(one.planned_mm.get(name, 0.0) for one in opening.strakes) for name in names])
     for station in range(1, stations - 1):
-        before, after = places[station] - places[station - 1], places[station + 1] - places[station]
-        second = {
-            station - 1: 2 / (before * (before + after)),
-            station: -2 / (before * after),
-            station + 1: 2 / (after * (before + after)),
-        }
+        t = (places[station] - places[station - 1]) / (places[station + 1] - places[station - 1])
+        line = {station - 1: -2 * (1 - t), station: 2.0, station + 1: -2 * t}
         for seam in range(1, strakes):
-            if any((near, strake) not in number for near in second for strake in range(seam)):
+            if any((near, strake) not in number for near in line for strake in range(seam)):
                 continue
             terms, wanted = [], 0.0
-            for near, factor in second.items():
-                factor *= mean**2
+            for near, factor in line.items():
                 terms += [(number[near, strake], factor) for strake in range(seam)]
-                share = float(planned[near, :seam].sum() / total[near])
-                moved = float(fronts.seam_moved[near] - share * fronts.girth_moved[near])
-                wanted += factor * (float(planned[near, :seam].sum()) - moved)
+                planned_to = float(planned[near, :seam].sum())
+                share = (float(hung[near]) + planned_to) / max(float(total[near]), 1e-9)
+                moved = float(fronts.seam_moved[near]) - share * float(fronts.girth_moved[near])
+                wanted += factor * (planned_to - moved)
             squares.add(station, terms, wanted, SEAM_WEIGHT)
 
 

@@ -51,7 +51,7 @@ class Played:
     recuts: int = 0
     needless: int = 0
     largest_change: float = 0.0
-    room: list[tuple[int, Array, Array, Array]] = field(default_factory=list)
+    gap: list[tuple[int, Array, Array, Array]] = field(default_factory=list)
     closing: list[tuple[int, Array, Array, Array]] = field(default_factory=list)
     false_change: bool = False
     false_change_station: bool = False
@@ -120,8 +120,8 @@ def _judge(hull: Hull, opening: object, solved: estimate.Ledger, played: Played,
     left = STRAKES - number
     true_room = hull.room() - (left + 1) * hull.seam
     if number in ASKED_AT:
-        found = estimate.room(solved)
-        played.room.append((number, true_room, found.mean, 1.96 * found.u))
+        found = estimate.gap(solved)
+        played.gap.append((number, hull.room(), found.mean, 1.96 * found.u))
         told = closing_strake(solved.opening, solved=solved)
         mean = np.array([one.expected_mm for one in told.stations])
         half = np.array([one.high_mm - one.expected_mm for one in told.stations])
@@ -134,9 +134,7 @@ def _judge(hull: Hull, opening: object, solved: estimate.Ledger, played: Played,
     at_station = [one.verdict == "change_plan" for one in said.stations]
     wrong = [is_said and beyond[s] <= said.stations[s].capacity_mm for s, is_said in enumerate(at_station)]
     played.false_change_station |= any(wrong)
-    pairs = [
-        (wrong[s] and at_station[s + 1]) or (at_station[s] and wrong[s + 1]) for s in range(STATIONS - 1)
-    ]
+    pairs = [wrong[s] and wrong[s + 1] for s in range(STATIONS - 1)]
     played.false_change |= said.verdict == "change_plan" and any(pairs)
     played.said_change |= said.verdict == "change_plan"
 

@@ -44,9 +44,9 @@ def _covered(
     "| closing strake covered, % after 6, 10, 14, 18 | half-widths, mm | standard error, % |"
 )
 def coverage_row(truth: Truth, found: Sequence[Played]) -> str:
-    room = [_covered([one.room for one in found], at) for at in ASKED_AT]
+    room = [_covered([one.gap for one in found], at) for at in ASKED_AT]
     closing = [_covered([one.closing for one in found], at) for at in ASKED_AT]
-    by_opening = [np.mean(np.abs(t - m) <= h) for one in found for _, t, m, h in one.room if _ == 10]
+    by_opening = [np.mean(np.abs(t - m) <= h) for one in found for _, t, m, h in one.gap if _ == 10]
     error = 100 * float(np.std(by_opening)) / np.sqrt(len(found))
     cells = [
         " ".join(f"{covered:.1f}" for covered, _ in room),

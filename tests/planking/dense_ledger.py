@@ -3,7 +3,7 @@ one."""
 
 import numpy as np
 
-from planking.ledger_groups import Habits
+from planking.ledger_tables import Habits
 from planking.opening import Opening
 from planking.scatter import Scatter
 
