@@ -190,7 +190,7 @@ def left_to_cut(opening: Opening, solved: estimate.Ledger, locked: Collection[st
     width."""
     import numpy as np
 
-    strakes = tuple(one for one in opening.strakes if one.state == "open")
+    strakes = tuple(one for one in opening.strakes if one.state == "open" and one.planned_mm)
     if not strakes:
         raise PlankingError("strakes", "Nothing is left to cut.")
     names = [one.name for one in opening.stations]

@@ -43,7 +43,14 @@ def shortage_parts(plain: PlainSum) -> ShortageParts | None:
     split = plain.split
     if split is None:
         return None
-    parts = (split.in_plan_mm, split.widths_mm, split.girth_mm, split.seams_mm, 0.0, split.left_over_mm)
+    parts = (
+        split.in_plan_mm,
+        split.widths_mm,
+        split.girth_mm,
+        split.seams_mm,
+        -plain.weighed_mm,
+        split.left_over_mm,
+    )
     in_plan, widths, girth, seams, weighed, left_over = shown = words.rounded_parts(parts)
     total = round(sum(shown), 2) + 0.0
     return ShortageParts(
@@ -104,7 +111,7 @@ def opening_sentence(
     side = _capital(opening.side)
     asked = [one for one in stations if one.left]
     if not asked:
-        return f"{side}: closed."
+        return f"{side}: closed.{_closed(opening)}"
     at = {one.station: one for one in stations}
     named = [at[name] for name in (worst, also) if name is not None and at[name].short_mm is not None]
     if verdict == "measure_gap" or not named:
@@ -114,6 +121,29 @@ def opening_sentence(
     return " ".join(
         part for part in (f"{do}.", gap, _alone(named), _where(asked, verdict), _how(named[-1])) if part
     )
+
+
+def _closed(opening: Opening) -> str:
+    """Return how near the closing strake came to its neighbours, at dead flat or where it is furthest off."""
+    closing = next((one for one in opening.strakes if one.run == "closing"), None)
+    if closing is None:
+        return ""
+    apart: dict[str, float] = {}
+    for station in (one.name for one in opening.stations):
+        here = [one.label for one in opening.strakes_at(station)]
+        widths = {
+            label: reading.width_mm for label in here if (reading := opening.width_at.get((label, station)))
+        }
+        if closing.label in widths:
+            at = here.index(closing.label)
+            beside = [widths[label] for label in here[max(0, at - 1) : at + 2] if label in widths]
+            apart[station] = max(abs(width - widths[closing.label]) for width in beside)
+    if not apart:
+        return ""
+    flat = next((name for name in apart if name == opening.dead_flat or name.casefold() in DEAD_FLAT), None)
+    place = flat or max(apart, key=lambda name: apart[name])
+    near = f"within {words.mm(apart[place])} of its neighbours at {words.station(place)}"
+    return f" Strake {closing.label} is {near}."
 
 
 def gap_check_sentence(opening: Opening, due: tuple[str, ...]) -> str:
@@ -197,7 +227,7 @@ def _spread_lines(said: SaidOf) -> list[SumLine]:
     if len(said.even) < 2 or plain.gap_mm is None:
         return []
     seams = f"less {words.count(plain.seams_to_go, 'seam')} at {plain.seam_mm:.3f}"
-    parts = [("Gap", plain.gap_mm), (seams, -plain.seams_to_go * plain.seam_mm)]
+    parts = [("Gap", plain.gap_mm + plain.weighed_mm), (seams, -plain.seams_to_go * plain.seam_mm)]
     fixed = plain.planned_widths_mm + plain.cut_off_mm - sum(one.planned_mm for one in said.even)
     if abs(fixed) > 1e-9:
         parts.append(("less the strakes cut already", -fixed))
