@@ -7,7 +7,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.core.management import call_command
-from django.db import DEFAULT_DB_ALIAS, connections
+from django.db import DEFAULT_DB_ALIAS, DatabaseError, connections
 
 from buildlog.archive import database, keys, opened, room, rows, schema
 from buildlog.archive.bundle import DATABASE, Reader, check_seal
@@ -54,7 +54,7 @@ def restore(path: Path, say: Say) -> Manifest:
                 _put_photographs_back(folder, manifest)
                 keys.put_back(folder)
                 if rows_only:
-                    _load_into_default(alias)
+                    _load_or_say(alias)
             if not rows_only:
                 _put_file_in_place(folder, manifest)
     say("Bringing it to this version")
@@ -90,6 +90,16 @@ def _put_photographs_back(folder: Path, manifest: Manifest) -> None:
     # One sync for all of them: a sync for each of ten thousand files would take minutes.
     if hasattr(os, "sync"):
         os.sync()
+
+
+def _load_or_say(alias: str) -> None:
+    try:
+        _load_into_default(alias)
+    except DatabaseError as problem:
+        said = str(problem).strip().splitlines()[0]
+        raise ArchiveTrouble(
+            f"The rows of the backup do not fit the tables they were made for: {said}."
+        ) from None
 
 
 def _load_into_default(alias: str) -> None:

@@ -3,17 +3,20 @@
 import io
 import json
 import stat
+import tempfile
 import threading
 import uuid
 import zipfile
+from pathlib import Path
 
 import pytest
 from django.db import connections
 
 from buildlog.actions.backups import start_backup
 from buildlog.actions.readings import record_reading
-from buildlog.archive import upkeep
+from buildlog.archive import opened, upkeep
 from buildlog.archive.backup import make_backup
+from buildlog.archive.bundle import Reader, Writer
 from buildlog.archive.trouble import ArchiveTrouble
 from buildlog.archive.verify import verify
 from buildlog.jobs import worker
@@ -44,9 +47,9 @@ def test_backup_holds_every_file_that_a_row_names_byte_for_byte(log, bundle):
     named = {store.key_of(photo.sha256) for photo in Photo.objects.exclude(state="refused")}
     named |= set(PhotoRendition.objects.values_list("key", flat=True))
 
-    with zipfile.ZipFile(bundle) as opened:
+    with zipfile.ZipFile(bundle) as inner:
         inside = {
-            name.removeprefix("photos/"): opened.read(name) for name in opened.namelist() if "photos/" in name
+            name.removeprefix("photos/"): inner.read(name) for name in inner.namelist() if "photos/" in name
         }
 
     assert inside.keys() == named
@@ -55,20 +58,20 @@ def test_backup_holds_every_file_that_a_row_names_byte_for_byte(log, bundle):
 
 
 def test_backup_can_be_read_without_the_program(bundle):
-    with zipfile.ZipFile(bundle) as opened:
-        words = opened.read("README.txt").decode()
-        told = json.loads(opened.read("manifest.json"))
+    with zipfile.ZipFile(bundle) as inner:
+        words = inner.read("README.txt").decode()
+        told = json.loads(inner.read("manifest.json"))
 
-        assert opened.testzip() is None
+        assert inner.testzip() is None
     assert "python3 manage.py restore" in words
     assert told["counts"]["buildlog_photo"] == 4
     assert ["buildlog", "0001_initial"] in told["migrations"]
 
 
 def test_backup_brings_the_link_key_and_leaves_the_secret_key(log, own_data, bundle):
-    with zipfile.ZipFile(bundle) as opened:
-        assert opened.read("keys/link_key") == b"a key of thirty-two bytes, or so"
-        assert "keys/secret_key" not in opened.namelist()
+    with zipfile.ZipFile(bundle) as inner:
+        assert inner.read("keys/link_key") == b"a key of thirty-two bytes, or so"
+        assert "keys/secret_key" not in inner.namelist()
 
 
 def test_backup_is_closed_to_other_users_of_the_machine(bundle):
@@ -81,9 +84,9 @@ def test_backup_opens_no_live_session(log, owner, client_of, tmp_path):
 
     path = make_backup(tmp_path / "log.zip", now=NOW, say=quiet).path
 
-    with zipfile.ZipFile(path) as opened:
-        names = [name for name in opened.namelist() if not name.startswith("photos/")]
-        assert not [name for name in names if key.encode() in opened.read(name)]
+    with zipfile.ZipFile(path) as inner:
+        names = [name for name in inner.namelist() if not name.startswith("photos/")]
+        assert not [name for name in names if key.encode() in inner.read(name)]
 
 
 def test_backup_writes_over_nothing(log, bundle):
@@ -148,7 +151,7 @@ def test_backup_while_others_write_and_delete_holds_all_that_was_acknowledged(lo
                     strake=log.strakes["1"], station=log.stations[0], value_nm=5_000_000, typed="5",
                     unit="mm", person=log.person, instrument=log.caliper,
                 )  # fmt: skip
-                acknowledged.append(reading.client_uuid.hex)
+                acknowledged.append(reading.client_uuid)
                 send_photo(log, number * 1000 + len(acknowledged))
         except Exception as trouble:
             failures.append(trouble)
@@ -188,13 +191,11 @@ def test_backup_while_others_write_and_delete_holds_all_that_was_acknowledged(lo
 
 
 def readings_in(path, folder):
-    import sqlite3
-
-    copy = folder / "looked-into.sqlite3"
-    with zipfile.ZipFile(path) as opened:
-        copy.write_bytes(opened.read("database.sqlite3"))
-    with sqlite3.connect(copy) as database:
-        return {row[0] for row in database.execute("SELECT client_uuid FROM buildlog_reading")}
+    """The client uuids of the readings in a backup, whichever form its rows have."""
+    with tempfile.TemporaryDirectory(dir=folder) as name, Reader(path) as reader:
+        reader.copy_all_out(Path(name), quiet)
+        with opened.database_of(Path(name), reader.manifest) as alias:
+            return set(Reading.objects.using(alias).values_list("client_uuid", flat=True))
 
 
 def test_button_makes_a_job_whose_backup_can_be_handed_out(log, owner, clock):
@@ -248,8 +249,6 @@ def test_before_the_first_migration_there_is_nothing_to_back_up(own_data):
 
 
 def test_writer_members_are_what_was_written(tmp_path):
-    from buildlog.archive.bundle import Writer
-
     writer = Writer(tmp_path / "a.zip", (2026, 3, 14, 19, 30, 0))
     member = writer.add("README.txt", io.BytesIO(b"words"))
     writer.seal()
