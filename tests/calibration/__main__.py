@@ -38,7 +38,7 @@ def main() -> int:
     parser.add_argument("--short", action="store_true", help="a few openings of each; prints, writes nothing")
     parser.add_argument("--openings", type=int, default=0, help="openings a policy as stated")
     parser.add_argument("--workers", type=int, default=1)
-    parser.add_argument("--part", choices=("all", "coverage", "loop", "classes"), default="all")
+    parser.add_argument("--part", choices=("all", *PARTS), default="all")
     parser.add_argument("--seed", type=int, default=1)
     given = parser.parse_args()
     openings = given.openings or (40 if given.short else 4000)
@@ -46,12 +46,9 @@ def main() -> int:
     few = max(openings // 10, 4)
     lines = [f"Seed {given.seed}, {openings} openings a policy as stated, {few} of each class else."]
     seeds = range(given.seed * 1_000_000, given.seed * 1_000_000 + openings)
-    if given.part in ("all", "coverage"):
-        lines += coverage(seeds, given.workers)
-    if given.part in ("all", "loop"):
-        lines += loop(seeds, given.workers)
-    if given.part in ("all", "classes"):
-        lines += classes(seeds, given.workers)
+    for name, part in PARTS.items():
+        if given.part in ("all", name):
+            lines += part(seeds, given.workers)
     lines.append(
         f"\nProcessor time of this process {time.process_time() - started:.0f} s; numpy {np.__version__}."
     )
@@ -100,6 +97,47 @@ def classes(seeds: range, workers: int) -> list[str]:
             print(lines[-1], file=sys.stderr, flush=True)
         lines.append(closed_loop_row(f"**{policy.name}: all ten**", together))
     return lines
+
+
+def narrower(seeds: range, workers: int) -> list[str]:
+    """Table of (b): the gap's half-width by one ledger an opening, against one a station, the zero not
+    creeping."""
+    few = seeds[: max(len(seeds) // 40, 4)]
+    rows = [play.half_widths(seed) for seed in few]
+    wide, alone = np.mean([row[0] for row in rows], axis=0), np.mean([row[1] for row in rows], axis=0)
+    lines = ["\n## One ledger an opening against one a station, the zero not creeping\n"]
+    lines.append(
+        f"| gap's half-width, mm, {len(few)} openings | "
+        + " | ".join(f"after {at}" for at in play.ASKED_AT)
+        + " |"
+    )
+    lines.append("|---" * 5 + "|")
+    lines.append("| one ledger an opening | " + " | ".join(f"{value:.3f}" for value in wide) + " |")
+    lines.append("| one ledger a station | " + " | ".join(f"{value:.3f}" for value in alone) + " |")
+    lines.append(
+        "| narrower by, % | " + " | ".join(f"{value:.0f}" for value in 100 * (1 - wide / alone)) + " |"
+    )
+    return lines
+
+
+def habits(seeds: range, workers: int) -> list[str]:
+    """Table of (d): strakes until a habit of 0.05 mm is found, and until a false alarm."""
+    lines = [
+        "\n## The chart of habit\n",
+        "| scatter, mm | habit, mm | paths | mean strakes to an alarm (95 %) |",
+        "|---|---|---|---|",
+    ]
+    for sigma, habit, length in ((0.06, 0.05, 200), (0.06, 0.0, 1500), (0.04, 0.0, 1500), (0.09, 0.0, 1500)):
+        runs = [play.first_alarm(seed, habit, sigma, length) for seed in seeds[: len(seeds)]]
+        error = 1.96 * float(np.std(runs)) / len(runs) ** 0.5
+        mean = float(np.mean(runs))
+        lines.append(
+            f"| {sigma} | {habit} | {len(runs)} | {mean:.1f} ({mean - error:.1f}-{mean + error:.1f}) |"
+        )
+    return lines
+
+
+PARTS = {"coverage": coverage, "narrower": narrower, "habit": habits, "loop": loop, "classes": classes}
 
 
 if __name__ == "__main__":

@@ -1,7 +1,8 @@
 """One opening played from the first strake to the closing one, advised by planking's public functions
 alone."""
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,6 +10,9 @@ from numpy.typing import NDArray
 from planking import estimate
 from planking.closing_strake import closing_strake
 from planking.drift import review
+from planking.habit import habit
+from planking.ledger_tables import Habits
+from planking.opening import Opening
 from planking.recut import card_widths, is_offered, recut
 from tests.calibration.simulator import CLOSING, ORDER, SEAM, STATIONS, STRAKES, Hull, Truth
 
@@ -137,6 +141,51 @@ def _judge(hull: Hull, opening: object, solved: estimate.Ledger, played: Played,
     pairs = [wrong[s] and wrong[s + 1] for s in range(STATIONS - 1)]
     played.false_change |= said.verdict == "change_plan" and any(pairs)
     played.said_change |= said.verdict == "change_plan"
+
+
+def half_widths(seed: int) -> tuple[Array, Array]:
+    """The gap's mean half-width after 6, 10, 14 and 18 strakes: one ledger an opening, and one a station."""
+    hull = Hull(Truth(), np.random.default_rng(seed))
+    still = Habits(zero_step_mm=0.0)
+    together, alone = [], []
+    for number in range(STRAKES - 1):
+        if number in (0, 5, 10, 15):
+            hull.read_gap()
+        if number in ASKED_AT:
+            opening = hull.opening()
+            together.append(1.96 * estimate.gap(estimate.ledger(opening, still)).u.mean())
+            each = [estimate.gap(estimate.ledger(at_one(opening, s), still)).u[0] for s in range(STATIONS)]
+            alone.append(1.96 * float(np.mean(each)))
+        hull.hang(hull.plan[:, ORDER[number]].copy())
+    return np.array(together), np.array(alone)
+
+
+def at_one(opening: Opening, at: int) -> Opening:
+    """The opening as if one station were all of it."""
+    name = opening.stations[at].name
+
+    def here(widths: Mapping[str, float] | None) -> dict[str, float] | None:
+        return None if widths is None else {name: widths[name]}
+
+    strakes = tuple(
+        replace(one, planned_mm=here(one.planned_mm), cut_to_mm=here(one.cut_to_mm), aim_mm=here(one.aim_mm))
+        for one in opening.strakes
+    )
+    return replace(
+        opening,
+        stations=(opening.stations[at],),
+        strakes=strakes,
+        girth_planned_mm=here(opening.girth_planned_mm),
+        widths=tuple(one for one in opening.widths if one.station == name),
+        gaps=tuple(one for one in opening.gaps if one.station == name),
+        girths=tuple(one for one in opening.girths if one.station == name),
+    )
+
+
+def first_alarm(seed: int, bias: float, sigma: float, length: int) -> int:
+    """Strakes until the chart of habit alarms, cut off at a length."""
+    series = bias + sigma * np.random.default_rng(seed).normal(size=length)
+    return next(iter(habit(series.tolist()).alarms), length - 1) + 1
 
 
 def _advise_all_knowing(hull: Hull) -> None:
