@@ -7,7 +7,7 @@ count are given.
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from itertools import pairwise
 from types import MappingProxyType
@@ -280,10 +280,13 @@ class Opening:
     @cached_property
     def _gaps_by_station(self) -> Mapping[str, tuple[GapReading, ...]]:
         hung = {strake.label for strake in self.strakes if strake.is_hung}
+        # What was hung before this log was on the hull at every reading in it, named there or not.
+        before = frozenset(strake.label for strake in self.strakes if strake.state == "before_log")
         found: dict[str, list[GapReading]] = {}
         for gap in self.gaps:
             if gap.hung <= hung:
-                found.setdefault(gap.station, []).append(gap)
+                whole = replace(gap, hung=gap.hung | before) if before else gap
+                found.setdefault(gap.station, []).append(whole)
         return {name: tuple(gaps) for name, gaps in found.items()}
 
     def seams_hung(self, station: str, hung: Iterable[str] | None = None) -> int:

@@ -184,6 +184,23 @@ def test_gaps_only_are_short_with_cause_not_known() -> None:
     assert "cause not known" in found.sentence
 
 
+def test_strakes_hung_before_this_log_were_on_at_every_reading() -> None:
+    strakes = (
+        *(Strake(label, "keel", {"D": 5.0}, state="before_log") for label in "12"),
+        *(Strake(label, "wale", {"D": 5.0}) for label in "345"),
+    )
+
+    named, unnamed = (
+        review(
+            Opening("port", (Station("D"),), strakes, gaps=(GapReading("D", 14.72, frozenset(hung), 0.10),))
+        )
+        for hung in ("12", "")
+    )
+
+    assert unnamed == named
+    assert unnamed.stations[0].hung_since == ()
+
+
 def test_widths_hung_since_the_gap_bring_it_forward() -> None:
     opening = three(15.12)
     hung = (replace(opening.strakes[0], state="hung", hung_order=1), *opening.strakes[1:])
