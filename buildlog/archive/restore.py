@@ -1,6 +1,7 @@
 """Put a backup back, into a log that is empty."""
 
 import os
+import shutil
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -16,6 +17,7 @@ from buildlog.archive.trouble import ArchiveTrouble, Damaged
 from buildlog.photos import store
 
 Say = Callable[[str], None]
+_SCRATCH = ".restoring-"
 
 # Rows that Django or a first start make by themselves; a log with nothing else in it is empty.
 _OWN = {
@@ -43,8 +45,9 @@ def restore(path: Path, say: Say) -> Manifest:
         manifest = reader.manifest
         schema.refuse_newer(manifest.migrations)
         data = Path(settings.DATA_DIR)
-        room.require(data, manifest.size + manifest.members.get(DATABASE, _NOTHING).size)
-        with tempfile.TemporaryDirectory(dir=data, prefix=".restoring-") as name:
+        room.require(data, manifest.size)
+        _clear_broken_off(data)
+        with tempfile.TemporaryDirectory(dir=data, prefix=_SCRATCH) as name:
             folder = Path(name)
             say(f"Laying out {manifest.photographs} photographs and {manifest.rows} rows")
             reader.copy_all_out(folder, say)
@@ -63,11 +66,10 @@ def restore(path: Path, say: Say) -> Manifest:
     return manifest
 
 
-class _Nothing:
-    size = 0
-
-
-_NOTHING = _Nothing()
+def _clear_broken_off(data: Path) -> None:
+    """Take away what a killed restore left; the caller holds the data folder, so none is under way."""
+    for left in data.glob(f"{_SCRATCH}*"):
+        shutil.rmtree(left, ignore_errors=True)
 
 
 def _refuse_unless_empty() -> None:

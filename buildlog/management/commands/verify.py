@@ -1,3 +1,4 @@
+import os
 import tempfile
 from pathlib import Path
 
@@ -5,6 +6,13 @@ from django.core.management.base import BaseCommand, CommandError
 
 from buildlog.archive.trouble import ArchiveTrouble
 from buildlog.archive.verify import verify
+
+
+def _scratch(path: Path) -> Path:
+    """Return a folder with room: the backup's own, or the system's where that one is read only."""
+    return (
+        path.absolute().parent if os.access(path.absolute().parent, os.W_OK) else Path(tempfile.gettempdir())
+    )
 
 
 class Command(BaseCommand):
@@ -16,8 +24,7 @@ class Command(BaseCommand):
 
     def handle(self, *args, **options):
         try:
-            with tempfile.TemporaryDirectory() as scratch:
-                manifest = verify(options["file"].absolute(), self._say, scratch_in=Path(scratch))
+            manifest = verify(options["file"].absolute(), self._say, scratch_in=_scratch(options["file"]))
         except ArchiveTrouble as trouble:
             raise CommandError(str(trouble), returncode=2) from None
         except OSError as problem:

@@ -43,11 +43,18 @@ def second_databases(db, monkeypatch):
 
 
 @pytest.fixture
-def log(own_data, transactional_db, second_databases, hull):
+def bare_log(own_data, transactional_db, second_databases, hull):
+    """A hull without photographs, and a link key."""
+    (own_data / "link_key").write_bytes(b"a key of thirty-two bytes, or so")
+    return hull
+
+
+@pytest.fixture
+def log(bare_log):
     """A hull with three photographs that are ready, one that was refused, and a link key."""
     from buildlog.jobs import worker
 
-    (own_data / "link_key").write_bytes(b"a key of thirty-two bytes, or so")
+    hull = bare_log
     hull.photos = [send_photo(hull, seed) for seed in range(3)]
     hull.refused = send_photo(hull, 99, damaged=True)
     worker.run_pending()

@@ -2,6 +2,7 @@
 
 import io
 import json
+import os
 import stat
 import tempfile
 import threading
@@ -36,6 +37,8 @@ def test_backup_tells_what_it_counted_and_is_remembered(log, tmp_path):
     report = make_backup(tmp_path / "log.zip", now=NOW, say=told.append)
 
     assert (report.photographs, report.missing) == (3, ())
+    # It is closed to other users of the machine.
+    assert stat.S_IMODE(report.path.stat().st_mode) == 0o600
     assert report.rows > Reading.objects.count() + Photo.objects.count()
     assert report.size == (tmp_path / "log.zip").stat().st_size
     assert backups.last_verified_at() == NOW
@@ -57,8 +60,8 @@ def test_backup_holds_every_file_that_a_row_names_byte_for_byte(log, bundle):
     assert all(content == store.path_of(key).read_bytes() for key, content in inside.items())
 
 
-def test_backup_can_be_read_without_the_program(bundle):
-    with zipfile.ZipFile(bundle) as inner:
+def test_backup_can_be_read_without_the_program(sample_bundle):
+    with zipfile.ZipFile(sample_bundle) as inner:
         words = inner.read("README.txt").decode()
         told = json.loads(inner.read("manifest.json"))
 
@@ -68,17 +71,13 @@ def test_backup_can_be_read_without_the_program(bundle):
     assert ["buildlog", "0001_initial"] in told["migrations"]
 
 
-def test_backup_brings_the_link_key_and_leaves_the_secret_key(log, own_data, bundle):
-    with zipfile.ZipFile(bundle) as inner:
+def test_backup_brings_the_link_key_and_leaves_the_secret_key(sample_bundle):
+    with zipfile.ZipFile(sample_bundle) as inner:
         assert inner.read("keys/link_key") == b"a key of thirty-two bytes, or so"
         assert "keys/secret_key" not in inner.namelist()
 
 
-def test_backup_is_closed_to_other_users_of_the_machine(bundle):
-    assert stat.S_IMODE(bundle.stat().st_mode) == 0o600
-
-
-def test_backup_opens_no_live_session(log, owner, client_of, tmp_path):
+def test_backup_opens_no_live_session(bare_log, owner, client_of, tmp_path):
     browser = client_of(owner)
     key = browser.session.session_key
 
@@ -89,16 +88,16 @@ def test_backup_opens_no_live_session(log, owner, client_of, tmp_path):
         assert not [name for name in names if key.encode() in inner.read(name)]
 
 
-def test_backup_writes_over_nothing(log, bundle):
-    before = bundle.read_bytes()
+def test_backup_writes_over_nothing(bare_log, tmp_path):
+    (tmp_path / "log.zip").write_bytes(b"an older backup")
 
     with pytest.raises(ArchiveTrouble, match="is there already"):
-        make_backup(bundle, now=NOW, say=quiet)
+        make_backup(tmp_path / "log.zip", now=NOW, say=quiet)
 
-    assert bundle.read_bytes() == before
+    assert (tmp_path / "log.zip").read_bytes() == b"an older backup"
 
 
-def test_backup_into_a_folder_that_is_not_there_is_refused(log, tmp_path):
+def test_backup_into_a_folder_that_is_not_there_is_refused(bare_log, tmp_path):
     with pytest.raises(ArchiveTrouble, match="is not there"):
         make_backup(tmp_path / "nowhere" / "log.zip", now=NOW, say=quiet)
 
@@ -114,7 +113,7 @@ def test_backup_says_which_photograph_was_missing_and_still_saves_the_rest(log, 
     assert verify(tmp_path / "log.zip", quiet).photographs == 1
 
 
-def test_backup_that_cannot_be_verified_never_appears(log, tmp_path, monkeypatch):
+def test_backup_that_cannot_be_verified_never_appears(bare_log, tmp_path, monkeypatch):
     from buildlog.archive import backup as making
 
     def spoil(path, say, scratch_in):
@@ -129,7 +128,7 @@ def test_backup_that_cannot_be_verified_never_appears(log, tmp_path, monkeypatch
     assert [path.name for path in tmp_path.iterdir()] == ["data"]
 
 
-def test_backup_without_room_is_told_and_leaves_nothing(log, tmp_path, monkeypatch):
+def test_backup_without_room_is_told_and_leaves_nothing(bare_log, tmp_path, monkeypatch):
     from buildlog.archive import room
 
     monkeypatch.setattr(room.shutil, "disk_usage", lambda _: room.shutil._ntuple_diskusage(100, 99, 1))
@@ -198,7 +197,7 @@ def readings_in(path, folder):
             return set(Reading.objects.using(alias).values_list("client_uuid", flat=True))
 
 
-def test_button_makes_a_job_whose_backup_can_be_handed_out(log, owner, clock):
+def test_button_makes_a_job_whose_backup_can_be_handed_out(bare_log, owner, clock):
     job = start_backup(owner, now=clock())
 
     assert start_backup(owner, now=clock()) == job
@@ -207,18 +206,30 @@ def test_button_makes_a_job_whose_backup_can_be_handed_out(log, owner, clock):
     job.refresh_from_db()
     path = upkeep.file_of(job.result["file"])
     assert job.state == Job.State.DONE
-    assert job.result["photographs"] == 3
+    assert job.result["photographs"] == 0
     assert job.result["bytes"] == path.stat().st_size
-    assert verify(path, quiet).photographs == 3
+    assert verify(path, quiet).rows == job.result["rows"]
 
 
-def test_oldest_kept_backups_are_let_go(log, owner, clock):
+def test_oldest_kept_backups_are_let_go(bare_log, owner, clock):
     for _ in range(upkeep.KEPT + 2):
         start_backup(owner, now=clock.forward(days=1))
         worker.run_pending()
 
     names = [job.result["file"] for job in Job.objects.filter(kind="backup").order_by("pk")]
     assert [upkeep.file_of(name) is not None for name in names] == [False] * 2 + [True] * upkeep.KEPT
+
+
+def test_what_a_killed_backup_left_is_taken_away_a_day_later(bare_log, owner, clock):
+    for name, hours in ((".backup-old", 25), (".backup-young", 23)):
+        left = upkeep.folder() / name
+        left.mkdir(parents=True)
+        then = clock().timestamp() - hours * 3600
+        os.utime(left, (then, then))
+
+    upkeep.make_asked_backup(now=clock(), say=quiet)
+
+    assert [path.name for path in upkeep.folder().glob(".*")] == [".backup-young"]
 
 
 @pytest.mark.parametrize("name", ["../reckoner.sqlite3", "/etc/passwd", "", "none.zip", ".."])
@@ -228,13 +239,13 @@ def test_only_kept_backups_are_handed_out(own_data, name):
     assert upkeep.file_of(name) is None
 
 
-def test_before_a_migration_an_existing_log_is_backed_up(log, own_data):
+def test_before_a_migration_an_existing_log_is_backed_up(bare_log, own_data):
     from buildlog.archive import before_migration
 
     told = []
     path = before_migration(told.append)
 
-    assert verify(path, quiet).photographs == 3
+    assert verify(path, quiet).counts["buildlog_build"] == 1
     assert path.parent == own_data / "backups"
     assert told[-1] == f"Backup made and verified: {path}"
 

@@ -80,19 +80,19 @@ def test_damaged_backup_is_refused_in_one_sentence_and_changes_nothing(sample_bu
     assert not (tmp_path / "one" / "photos").exists()
 
 
-def test_backup_of_an_older_version_is_brought_to_the_newer_one(log, bundle, tmp_path):
+def test_backup_of_an_older_version_is_brought_to_the_newer_one(bare_log, tmp_path):
     from buildlog.actions.sessions import start_session
     from buildlog.archive.backup import make_backup
     from tests.buildlog.archive.conftest import NOW
 
-    start_session(log.build, person=log.person, now=NOW, local_date=NOW.date())
+    start_session(bare_log.build, person=bare_log.person, now=NOW, local_date=NOW.date())
     older = make_backup(tmp_path / "older.zip", now=NOW, say=lambda _: None).path
 
     done = manage("restore", older, data=tmp_path / "newer", settings=NEWER)
 
     assert done.returncode == 0, done.stderr
     assert table_of(tmp_path / "newer", "SELECT weather FROM buildlog_session") == [("not noted",)]
-    assert table_of(tmp_path / "newer", "SELECT COUNT(*) FROM buildlog_photo") == [(4,)]
+    assert table_of(tmp_path / "newer", "SELECT COUNT(*) FROM buildlog_strake") == [(5,)]
 
 
 def test_backup_of_a_newer_version_is_refused_by_an_older_one(sample_bundle, tmp_path):
@@ -141,6 +141,7 @@ def test_restore_that_was_killed_leaves_an_empty_log_or_a_whole_one(sample_bundl
         manage("migrate", "-v0", data=data)
     assert table_of(data, "SELECT COUNT(*) FROM buildlog_photo") == [(4,)]
     assert "12 files, all read whole" in manage("doctor", "--files", data=data).stdout
+    assert not list(data.glob(".restoring-*")) or again.returncode == 2
 
 
 def test_rows_written_as_lines_come_back_the_same(log, tmp_path):
