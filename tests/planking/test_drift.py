@@ -292,3 +292,75 @@ def test_no_count_of_strakes_hung_breaks_the_review(side: str, hung: int) -> Non
 
     assert found.hung == hung
     assert all(math.isfinite(one.doubt_mm) for one in found.stations)
+
+
+def six(gap: float) -> Opening:
+    """Six strakes of 5.00 left and seven seams of 0.03 planned: 30.21; the gap read on the open hull."""
+    strakes = tuple(Strake(label, "wale", {"D": 5.0}) for label in "123456")
+    gaps = (GapReading("D", gap, frozenset(), 0.02),)
+    return Opening("port", (Station("D"),), strakes, planned_seam_mm=0.03, u_seam_mm=0.001, gaps=gaps)
+
+
+@pytest.mark.parametrize(
+    ("short", "offered"), [(0.306, True), (0.294, False), (-0.306, True), (-0.294, False), (0.0, False)]
+)
+def test_new_widths_are_offered_beyond_one_per_cent_a_strake(short: float, offered: bool) -> None:
+    # One per cent of 5.00 is 0.05 a strake, 0.30 over six.
+    found = review(six(30.21 - short))
+
+    assert (found.new_widths_offered, found.new_widths_reason) == (
+        offered,
+        "over_one_per_cent" if offered else "",
+    )
+
+
+def test_changes_of_two_hundredths_are_no_news() -> None:
+    def three_left(short: float) -> int:
+        return len(review(three(15.12 - short)).news)
+
+    assert three_left(3 * 0.0205) == 3
+    assert three_left(3 * 0.0195) == 0
+    assert three_left(-3 * 0.0205) == 3
+
+
+def test_nothing_is_offered_where_nothing_is_known_or_left() -> None:
+    assert review(three(None)).new_widths_offered is False
+    assert review(three(None)).news == ()
+
+
+def test_doubt_that_one_reading_would_leave_is_the_strip_and_the_seams_to_come() -> None:
+    opening = replace(three(None), girth_planned_mm={"D": 15.12})
+
+    found = review(opening).stations[0]
+
+    assert found.doubt_after_reading_mm == pytest.approx(math.sqrt(0.10**2 + 4 * 0.01**2 + (4 * 0.003) ** 2))
+    assert found.doubt_mm > found.doubt_after_reading_mm
+    assert f"one reading takes it to {found.doubt_after_reading_mm:.2f}" in found.sentence
+
+
+def test_a_sure_sum_takes_nothing_from_another_reading() -> None:
+    found = review(three(15.12, u=0.02)).stations[0]
+
+    assert found.doubt_after_reading_mm == found.doubt_mm
+
+
+def test_repeatability_of_the_finest_instrument_bounds_the_step() -> None:
+    epochs = (Epoch("A", "rule", 0.15, 0.02), Epoch("B", "dividers", 0.12, 0.02))
+
+    # Twice 0.12 is more than 4 % of 5.00.
+    assert review(three(15.12, epochs=epochs)).stations[0].step_limit_mm == pytest.approx(0.24)
+
+
+def test_share_of_the_eye_is_the_shortage_over_the_capacity() -> None:
+    found = review(three(14.67)).stations[0]
+
+    assert found.share_of_eye == pytest.approx(0.45 / 0.90)
+    assert found.to_take_up_mm == pytest.approx(0.45)
+
+
+def test_a_gap_that_is_over_is_spread_by_widening() -> None:
+    found = review(three(15.57)).stations[0]
+
+    assert [one.even_mm for one in found.even] == pytest.approx([5.15] * 3)
+    assert found.sentence.endswith("each is 0.15 wider: 5.15 each.")
+    assert found.left_alone_mm == pytest.approx(5.45)

@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from planking.cusum import cusum, ewma
 from planking.cuts import belts, last_of_one_sign, notes
 from planking.errors import PlankingError
 from planking.habit import habit
@@ -137,3 +138,28 @@ def test_doubling_an_error_doubles_the_sum() -> None:
     twice = [one.mean_mm for belt in belts(doubled) for one in belt]
 
     assert twice == pytest.approx([2 * mean for mean in once])
+
+
+def test_the_chart_alarms_above_its_limit_and_not_on_it() -> None:
+    assert cusum([5.5], slack=0.5, limit=5.0).high_alarms == ()
+    assert cusum([5.51], slack=0.5, limit=5.0).high_alarms == (0,)
+    assert cusum([-5.5], slack=0.5, limit=5.0).low_alarms == ()
+    assert cusum([-5.51], slack=0.5, limit=5.0).low_alarms == (0,)
+
+
+def test_the_chart_runs_on_after_an_alarm_unless_told_to_restart() -> None:
+    assert cusum([6.0, 1.0], slack=0.5, limit=5.0).high == (5.5, 6.0)
+    assert cusum([6.0, 1.0], slack=0.5, limit=5.0, restart=True).high == (5.5, 0.5)
+
+
+def test_the_chart_counts_from_its_target() -> None:
+    assert cusum([7.0], target=5.0, slack=0.5, limit=9.0).high == (1.5,)
+    assert cusum([3.0], target=5.0, slack=0.5, limit=9.0).low == (1.5,)
+
+
+def test_an_average_that_is_all_the_newest_value_follows_it() -> None:
+    assert ewma([3.0, 4.0], start=0.0, share=1.0) == (3.0, 4.0)
+    with pytest.raises(PlankingError):
+        ewma([3.0], start=0.0, share=0.0)
+    with pytest.raises(PlankingError):
+        ewma([3.0], start=0.0, share=1.01)
