@@ -35,7 +35,13 @@ class Command(BaseCommand):
         self.stdout.write(f"  {one_time_address(settings.SITE_URL, token)}")
 
     def _account(self, name: str, owner: bool, reset: bool) -> tuple[Account, bool]:
-        account = Account.objects.filter(sign_in_folded=folded(name)).first()
+        # No account has such a name, and PostgreSQL refuses even to look for one with a NUL in it.
+        known = (
+            Account.objects.filter(sign_in_folded=folded(name))
+            if name.isprintable()
+            else Account.objects.none()
+        )
+        account = known.first()
         if account is None and reset:
             raise CommandError(
                 f"There is no account named {name!r}. Without --reset-link one is made.", returncode=2

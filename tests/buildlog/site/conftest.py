@@ -42,6 +42,8 @@ def settings_under(monkeypatch, tmp_path):
 
     def read(**environment) -> dict:
         monkeypatch.setenv("DATA_DIR", str(tmp_path / "data"))
+        # The suite itself may run on PostgreSQL, named in the environment.
+        monkeypatch.delenv("DATABASE_URL", raising=False)
         for name, value in environment.items():
             monkeypatch.setenv(name, value)
         return runpy.run_path(str(Path(own_settings.__file__)))

@@ -1,6 +1,5 @@
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.db import connection
 from django.test import Client
 
 from buildlog.site.requests import Handler
@@ -116,7 +115,6 @@ def test_odd_requests_are_never_a_failure_of_ours():
         assert status < 500, f"request {number} of seed {SEED} gave {status}: {told}"
         assert body or environ["REQUEST_METHOD"] == "HEAD" or status in (301, 302, 303, 401, 405), told
         seen[status] = seen.get(status, 0) + 1
-        assert connection.is_usable()
     # The kit must reach the pages as well as the refusals, or it would prove little.
     assert {200, 302, 400, 404, 405, 413} <= set(seen), seen
     assert seen[200] > 50
