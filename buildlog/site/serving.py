@@ -7,6 +7,7 @@ import socket
 import sys
 import threading
 import webbrowser
+from collections.abc import Callable
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 
@@ -97,8 +98,11 @@ def make_ready(say) -> None:
             raise CommandError(f"The server does not start: {each.msg}")
 
 
-def run(place: Place, say, *, open_at: str | None) -> None:
-    """Answer until Ctrl-C or TERM; then end the worker and close the database."""
+def run(place: Place, tell: Callable[[], str], *, show: bool) -> None:
+    """Answer until Ctrl-C or TERM; then end the worker and close the database.
+
+    `tell` says the addresses once they answer, and returns the one for this machine's browser.
+    """
     from waitress.server import create_server
 
     from buildlog.wsgi import application
@@ -114,13 +118,22 @@ def run(place: Place, say, *, open_at: str | None) -> None:
         clear_untrusted_proxy_headers=False,
         ident=None,
     )
-    signal.signal(signal.SIGTERM, _stop)
     with _worker():
         log.note("server started", port=place.port, lan=place.host != "127.0.0.1")
-        if open_at:
+        open_at = tell()
+        if show:
             _open_browser(open_at)
         server.run()
         server.close()
+
+
+@contextmanager
+def stopping_cleanly(say):
+    """Let Ctrl-C and TERM end the server at any moment of its start and life, without a traceback."""
+    signal.signal(signal.SIGTERM, _stop)
+    # waitress ends its loop by itself on Ctrl-C; whatever comes before and after it is caught here.
+    with suppress(KeyboardInterrupt):
+        yield
     log.note("server stopped")
     say("Stopped.")
 

@@ -24,12 +24,11 @@ class Command(BaseCommand):
         if not 0 < options["port"] < 65536:
             raise CommandError("--port: a number from 1 to 65535.", returncode=2)
         place = serving.choose_place(options["port"], options["lan"])
-        with serving.sole_server():
+        with serving.stopping_cleanly(self.say), serving.sole_server():
             self.prepare(options)
             serving.make_ready(self.say)
             self.fill(options)
-            open_at = self.tell(place, options)
-            serving.run(place, self.say, open_at=None if options["no_browser"] else open_at)
+            serving.run(place, lambda: self.tell(place, options), show=not options["no_browser"])
 
     def say(self, text: str) -> None:
         self.stdout.write(text)

@@ -31,7 +31,7 @@ def test_body_that_says_it_is_too_large_is_refused_unread(rf, settings):
 
     body = b"".join(handler(environ, lambda status, headers: answers.append(status)))
 
-    assert answers == ["413 Request Entity Too Large"]
+    assert [status[:3] for status in answers] == ["413"]
     assert b"One photograph may have 40 MB." in body
 
 
