@@ -7,7 +7,6 @@ The long form, 100 kills under 8 writers, writes tests/endurance/RESULTS.md:
 
 import argparse
 import contextlib
-import platform
 import random
 import sqlite3
 import tempfile
@@ -17,10 +16,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tests.endurance.found import Found, look
+from tests.endurance.results import lay_down_section, made_with, table_of
 from tests.endurance.server import Server, lay_down, manage
 from tests.endurance.writers import Acknowledged, Writer
 
-RESULTS = Path(__file__).parent / "RESULTS.md"
 SETTLE_SECONDS = 240
 
 
@@ -56,9 +55,9 @@ def run(data: Path, *, kills: int, writers: int, seed: int = 1, say=print) -> Ou
     stop.set()
     for phone in phones:
         phone.join(timeout=60)
-    _settle(data)
+    settle(data)
     code = server.stop()
-    said = _together(phones)
+    said = together(phones)
     doctor = manage(data, "doctor", "--files")
     verdict = f"exit {doctor.returncode}, server ended with {code}"
     return Outcome(
@@ -66,7 +65,7 @@ def run(data: Path, *, kills: int, writers: int, seed: int = 1, say=print) -> Ou
     )
 
 
-def _settle(data: Path) -> None:
+def settle(data: Path) -> None:
     """Wait until the worker has made every photograph ready, those whose worker was killed included."""
     deadline = time.monotonic() + SETTLE_SECONDS
     waiting = "SELECT COUNT(*) FROM buildlog_job WHERE state IN ('queued', 'running')"
@@ -77,7 +76,7 @@ def _settle(data: Path) -> None:
         time.sleep(0.5)
 
 
-def _together(phones: list[Writer]) -> Acknowledged:
+def together(phones: list[Writer]) -> Acknowledged:
     every = Acknowledged()
     for phone in phones:
         every.readings |= phone.said.readings
@@ -116,7 +115,7 @@ def as_table(outcome: Outcome) -> str:
         ("the doctor, reading every file", outcome.doctor),
         ("the whole run", f"{outcome.seconds:.0f} s"),
     ]
-    return "| what | count |\n|---|---|\n" + "\n".join(f"| {what} | {count} |" for what, count in rows) + "\n"
+    return table_of(rows)
 
 
 def main() -> int:
@@ -132,15 +131,12 @@ def main() -> int:
     if outcome.said.odd:
         print("first odd answers:", *outcome.said.odd[:3], sep="\n")
     if outcome.kills >= 100:
-        RESULTS.write_text(_page(table, options.seed), "utf-8")
+        lay_down_section("Kills", _section(table, options.seed))
     return 1 if outcome.found.faults else 0
 
 
-def _page(table: str, seed: int) -> str:
-    made_with = f"Python {platform.python_version()}, SQLite {sqlite3.sqlite_version}, {platform.system()}"
-    return f"""# Kills
-
-Made by `python -m tests.endurance.kills` (seed {seed}; {made_with}).
+def _section(table: str, seed: int) -> str:
+    return f"""Made by `python -m tests.endurance.kills` (seed {seed}; {made_with()}).
 The server is `manage.py serve`, killed with all its threads and children at random moments while phones post
 widths (three a post) and photographs, each again until it is acknowledged. Afterwards the database and the
 disk are read directly. The lines in bold must be nought, and the integrity ok.

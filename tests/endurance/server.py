@@ -81,15 +81,16 @@ def lay_down(data: Path, writers: int) -> Log:
 class Server:
     """`manage.py serve` with all its threads and children, in a process group of its own."""
 
-    def __init__(self, data: Path):
+    def __init__(self, data: Path, words_in: Path | None = None):
         self.data = data
+        self.told = (words_in or data.parent) / "server.txt"
         self.port = _free_port()
         self.process: subprocess.Popen | None = None
         self.slowest_start = 0.0
 
     def start(self) -> None:
         began = time.monotonic()
-        with (self.data.parent / "server.txt").open("ab") as told:
+        with self.told.open("ab") as told:
             self.process = subprocess.Popen(
                 [sys.executable, str(ROOT / "manage.py"), "serve", "--no-browser", "--port", str(self.port)],
                 env=environment_of(self.data), cwd=ROOT, stdout=told, stderr=told, start_new_session=True,
@@ -121,7 +122,7 @@ class Server:
         return self.process.wait(timeout=30)
 
     def words(self) -> str:
-        return (self.data.parent / "server.txt").read_text("utf-8", "replace")
+        return self.told.read_text("utf-8", "replace")
 
 
 def _free_port() -> int:

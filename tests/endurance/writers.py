@@ -43,11 +43,13 @@ class Acknowledged:
 class Writer(threading.Thread):
     """One phone."""
 
-    def __init__(self, log: Log, number: int, port: int, stop: threading.Event, seed: int):
+    def __init__(self, log: Log, number: int, port: int, stop: threading.Event, seed: int, deaf=None):
         super().__init__(daemon=True)
         self.log, self.number, self.port, self.stop = log, number, port, stop
         self.chance = random.Random(seed * 1000 + number)
         self.said = Acknowledged()
+        # While this is set, answers are not believed: the power has gone and the server does not know it yet.
+        self.deaf = deaf or threading.Event()
         self.secret = secrets.token_hex(16)
         self._connection: http.client.HTTPConnection | None = None
 
@@ -108,6 +110,9 @@ class Writer(threading.Thread):
             except (OSError, http.client.HTTPException):
                 self._hang_up()
                 time.sleep(self.chance.uniform(0.05, 0.3))
+                continue
+            if self.deaf.is_set():
+                time.sleep(0.05)
                 continue
             self.said.answers[status] += 1
             if status in (200, 201):
