@@ -1,10 +1,13 @@
 """HEIC from phones: its size is looked up here; opening it needs the optional pillow-heif library."""
 
 import importlib.util
+import re
 
 from buildlog.photos.facts import Damaged, Facts, Parts
 
 _LOOKED_AT = 1 << 20
+_MOST_EXIF = 65_536
+_NOTES = re.compile(rb"Exif\0\0(?:II\*\0|MM\0\*)")
 
 
 def can_open() -> bool:
@@ -22,7 +25,19 @@ def read_facts(stream) -> Facts:
     whole = [(width, height) for width, height in sizes if width and height]
     if not whole:
         raise Damaged
-    return Facts(*max(whole, key=lambda size: size[0] * size[1]))
+    return Facts(*max(whole, key=lambda size: size[0] * size[1]), exif=_exif(stream))
+
+
+def _exif(stream) -> bytes:
+    """Find the notes by the mark they begin with; the boxes that point at them need not be followed."""
+    stream.seek(0)
+    kept = b""
+    while step := stream.read(_LOOKED_AT):
+        found = _NOTES.search(kept + step)
+        if found:
+            return (kept + step)[found.start() + 6 :][:_MOST_EXIF] + stream.read(_MOST_EXIF)
+        kept = (kept + step)[-10:]
+    return b""
 
 
 def split(content: bytes) -> Parts:

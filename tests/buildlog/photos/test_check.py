@@ -107,6 +107,16 @@ def test_heic_with_its_library_is_measured_by_its_largest_part(monkeypatch):
     assert (checked.kind, checked.width, checked.height) == ("HEIF", 4032, 3024)
 
 
+@pytest.mark.parametrize("before", [0, (1 << 20) - 200, (1 << 20) - 100])
+def test_heic_tells_when_it_was_taken_wherever_its_notes_lie(monkeypatch, before):
+    monkeypatch.setattr(heif, "can_open", lambda: True)
+    notes = b"\0\0\0\6Exif\0\0" + exif_block(6, order=">")
+
+    checked = check(named(heic((4032, 3024)) + b"\x55" * before + notes))
+
+    assert checked.taken_local == datetime(2026, 2, 14, 9, 41, 7)
+
+
 def test_heic_of_too_many_points_is_refused_before_it_is_opened(monkeypatch):
     monkeypatch.setattr(heif, "can_open", lambda: True)
 
