@@ -2,13 +2,13 @@
 
 import hashlib
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.core.checks import run_checks
-from django.db import connection
+from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 
 from buildlog.models import Photo, PhotoRendition
@@ -33,15 +33,25 @@ class Finding:
 
 def examine(now: datetime, *, read_files: bool = False) -> list[Finding]:
     """Return every finding, in a fixed order; `read_files` reads each photograph whole."""
-    return [
-        *database(),
-        *migrations(),
-        *program(),
-        disk_room(),
-        *photographs(read_files),
-        backup(now),
-        address(),
+    looks: list[tuple[str, Callable[[], Iterable[Finding]]]] = [
+        ("database", database),
+        ("tables", migrations),
+        ("settings", program),
+        ("disk", lambda: [disk_room()]),
+        ("photographs", lambda: photographs(read_files)),
+        ("backup", lambda: [backup(now)]),
+        ("address", lambda: [address()]),
     ]
+    return [finding for topic, look in looks for finding in _looked_at(topic, look)]
+
+
+def _looked_at(topic: str, look: Callable[[], Iterable[Finding]]) -> list[Finding]:
+    """Make a finding of what cannot even be looked at; a doctor that falls over helps nobody."""
+    try:
+        return list(look())
+    except (DatabaseError, OSError) as problem:
+        said = (str(problem).strip().splitlines() or [type(problem).__name__])[0]
+        return [Finding(topic, TROUBLE, f"This cannot be looked at: {said}.")]
 
 
 def database() -> Iterator[Finding]:

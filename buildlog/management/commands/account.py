@@ -1,7 +1,7 @@
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
-from django.db import transaction
+from django.db import connection, transaction
 
 from buildlog.actions.accounts import make_account
 from buildlog.actions.one_time_links import make_one_time_link
@@ -24,6 +24,8 @@ class Command(BaseCommand):
         parser.add_argument("--owner", action="store_true", help="let this account start builds of its own")
 
     def handle(self, *args, **options):
+        if Account._meta.db_table not in connection.introspection.table_names():
+            raise CommandError("This log has no records yet: start it once, with python3 manage.py serve")
         with transaction.atomic():
             account, is_new = self._account(options["name"], options["owner"], options["reset_link"])
             # A new account has no password yet, so its first link leads to choosing one.

@@ -8,7 +8,7 @@ from io import BytesIO, StringIO
 import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
-from django.db import connection
+from django.db import OperationalError, connection
 from django.db.migrations.recorder import MigrationRecorder
 
 from buildlog.models import Photo, PhotoRendition
@@ -171,6 +171,19 @@ def test_command_ends_with_one_when_there_is_trouble_and_says_all_in_json(clock,
     assert said["well"] is False
     assert [each["topic"] for each in said["findings"] if each["state"] == "trouble"] == ["disk"]
     assert all(set(each) == {"topic", "state", "says"} for each in said["findings"])
+
+
+def test_doctor_does_not_fall_over_what_it_cannot_look_at(clock, monkeypatch):
+    def refuse(*arguments):
+        raise OperationalError("no such table: buildlog_photo")
+
+    monkeypatch.setattr(doctor, "photographs", refuse)
+    monkeypatch.setattr(doctor, "migrations", refuse)
+
+    found = findings(clock())
+
+    assert found["photographs"] == found["tables"] == ["trouble"]
+    assert found["disk"] == ["well"]
 
 
 def test_command_says_one_line_a_finding(clock):
