@@ -5,7 +5,8 @@ from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read
 from buildlog.drawn.drift_tables import belt_words, drift_of
-from buildlog.drawn.known_on import standing_on
+
+from .known_on import standing_on
 
 
 @require_safe

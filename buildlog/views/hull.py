@@ -7,12 +7,13 @@ from django.views.decorators.http import require_safe
 from buildlog.access import build_to_read
 from buildlog.drawn.drift_lines import drift_lines_of
 from buildlog.drawn.gap_wedges import gap_wedge_of
-from buildlog.drawn.known_on import standing_on
 from buildlog.drawn.plank_maps import hull_drawn
 from buildlog.drawn.progress import progress_of
 from buildlog.drawn.tables import deviation_table
 from buildlog.pictures.drawing import three_cuts
 from buildlog.pictures.plank_map import plank_map
+
+from .known_on import standing_on
 
 CUTS = (328, 720, 1178)
 NARROW = 328

@@ -4,10 +4,11 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read, of_build
-from buildlog.drawn.known_on import standing_on
 from buildlog.drawn.plank_maps import short_words
 from buildlog.drawn.tables import drift_rows
 from buildlog.models import Opening
+
+from .known_on import standing_on
 
 
 @require_safe

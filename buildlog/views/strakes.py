@@ -5,10 +5,11 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read
-from buildlog.drawn.known_on import standing_on
 from buildlog.drawn.strake_sheets import strake_sheet_of
 from buildlog.measuring.strakes import strake_at_stations
 from buildlog.queries.strakes import story_of
+
+from .known_on import standing_on
 
 
 @require_safe

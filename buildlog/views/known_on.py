@@ -3,10 +3,9 @@
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
+from buildlog.drawn.heads import standing_hull
+from buildlog.drawn.hulls import StandingHull
 from buildlog.forms.hull import KnownOnForm
-
-from .heads import standing_hull
-from .hulls import StandingHull
 
 
 @dataclass(frozen=True)
