@@ -1,12 +1,6 @@
-"""Add a column that no version has, and fill it from what is there."""
-
-from pathlib import Path
+"""Add a column to every session, and fill it."""
 
 from django.db import migrations, models
-
-from buildlog import migrations as ours
-
-LAST = sorted(path.stem for path in Path(ours.__path__[0]).glob("[0-9]*.py"))[-1]
 
 
 def fill(apps, schema_editor):
@@ -15,7 +9,7 @@ def fill(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("buildlog", LAST)]
+    dependencies = [("buildlog", "9998_mark")]
     operations = [
         migrations.AddField("session", "weather", models.CharField(default="", max_length=20)),
         migrations.RunPython(fill, migrations.RunPython.noop),

@@ -1,4 +1,4 @@
-"""The migrations of a version after this one: all of ours and a step more, which only tests know."""
+"""The migrations of a version after this one: all of ours and two steps more, which only tests know."""
 
 from pathlib import Path
 
