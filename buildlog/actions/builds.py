@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.conf import settings
 from django.db import IntegrityError, transaction
-from django.db.models import F
+from django.db.models import F, ProtectedError
 from django.utils.translation import gettext as _
 
 from buildlog.models import (
@@ -147,7 +147,7 @@ def set_sides(build, version, *, sides, layers, layer, runs, person, now):
     _must_be_before_the_plan(build)
     first_run = build.first_run | {"layers": layers, "runs": runs}
     _change(build, version, sides=sides, first_run=first_run)
-    Opening.objects.filter(build=build).exclude(side__in=build.side_list).delete()
+    _let_go(Opening.objects.filter(build=build).exclude(side__in=build.side_list))
     for side in build.side_list:
         opening, made = Opening.objects.get_or_create(build=build, side=side, defaults={"layer": layer})
         if not made and opening.layer != layer:
@@ -174,8 +174,16 @@ def set_station_count(build, version, *, count, frame_word, person, now):
 
 
 def _drop_stations(build):
-    build.stations.all().delete()
-    build.frames.all().delete()
+    _let_go(build.stations.all())
+    _let_go(build.frames.all())
+
+
+def _let_go(rows):
+    """Delete what the first run made and now makes otherwise, unless something was read there since."""
+    try:
+        rows.delete()
+    except ProtectedError:
+        raise NotPossible(_("Something was read there already, so it stays as it is.")) from None
 
 
 @transaction.atomic

@@ -134,7 +134,9 @@ def _figures(hull, stories, *, numbers) -> list[Figure]:
         figures += _closing(hull)
     minutes = sum(s.minutes or 0 for s in stories)
     if minutes >= 60:
-        figures.append(Figure(_("%(hours)d h") % {"hours": minutes // 60}, _("at the bench, in the sessions shown here")))
+        figures.append(
+            Figure(_("%(hours)d h") % {"hours": minutes // 60}, _("at the bench, in the sessions shown here"))
+        )
     return figures
 
 
@@ -145,7 +147,11 @@ def _closing(hull) -> list[Figure]:
         review = hull.review(opening)
         here = next((s for s in review.stations if flat and s.station == flat.name), None) if review else None
         if here and here.gap_mm is not None and here.left:
-            words = _("mm of gap left to port at %(at)s") if opening.side == "port" else _("mm of gap left to starboard at %(at)s")
+            words = (
+                _("mm of gap left to port at %(at)s")
+                if opening.side == "port"
+                else _("mm of gap left to starboard at %(at)s")
+            )
             at = _("dead flat") if flat.name == "⊗" else flat.name
             return [Figure(f"{here.gap_mm:.2f}", words % {"at": at})]
     return []

@@ -26,7 +26,7 @@ def _stations(card) -> tuple[CardStation, ...]:
     """Aft to forward, as the picture wants them; places along the hull only where all are known and rise."""
     rows = list(reversed(card.lines))
     places = [-line.station.x_nm / NM_PER_MM if line.station.x_nm is not None else None for line in rows]
-    known = None not in places and all(a < b for a, b in zip(places, places[1:], strict=False))
+    known = None not in places and all(a < b for a, b in pairwise(places))
     return tuple(
         CardStation(line.station.name, line.set_nm / NM_PER_MM, place if known else None)
         for line, place in zip(rows, places, strict=True)

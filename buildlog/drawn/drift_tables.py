@@ -1,6 +1,7 @@
 """How far the planks are off, added up: strake by strake, belt by belt, and carried from belt to belt.
 
-Every figure shown is the difference of two rounded sums, so that rows add up to belts and belts to the run as shown.
+Within a belt every figure is the difference of two rounded sums, so that its rows add up as shown. What is carried
+on is the whole run's sum, rounded anew.
 """
 
 from dataclasses import dataclass, field
@@ -71,28 +72,26 @@ def _order(stations, run) -> list[str]:
 
 def _belts(labels, stations, run, belts) -> list[BeltDrift]:
     found: list[BeltDrift] = []
-    sums = [0] * len(stations)
-    at_start = list(sums)
+    exact = starts = [0.0] * len(stations)
     for label in labels:
         name = belts.get(label, "")
         if not found or found[-1].name != name:
-            found.append(BeltDrift(name))
-            at_start = list(sums)
-        cells, sums = _row(label, stations, run, sums)
-        found[-1].rows.append((label, cells))
-        found[-1].together = [Cell(now - before) for now, before in zip(sums, at_start, strict=True)]
-        found[-1].carried = [Cell(now) for now in sums]
+            found.append(BeltDrift(name, together=[Cell(0)] * len(stations)))
+            starts = exact
+        points = [next((p for p in _points(s, run) if p.strake == label), None) for s in stations]
+        exact = [now if p is None else p.cumulative_mm for p, now in zip(points, exact, strict=True)]
+        after = [round((now - start) * 100) for now, start in zip(exact, starts, strict=True)]
+        found[-1].rows.append((label, _row(points, found[-1].together, after)))
+        found[-1].together = [Cell(hundredths) for hundredths in after]
+        found[-1].carried = [Cell(round(now * 100)) for now in exact]
     return found
 
 
-def _row(label, stations, run, sums):
-    cells, after = [], []
-    for station, before in zip(stations, sums, strict=True):
-        point = next((p for p in _points(station, run) if p.strake == label), None)
-        now = before if point is None else round(point.cumulative_mm * 100)
-        cells.append(Cell(None) if point is None else Cell(now - before, point.read_here))
-        after.append(now)
-    return cells, after
+def _row(points, before, after) -> list[Cell]:
+    return [
+        Cell(None) if point is None else Cell(now - was.hundredths, point.read_here)
+        for point, was, now in zip(points, before, after, strict=True)
+    ]
 
 
 def belt_words(belt: BeltDrift, stations) -> str:

@@ -16,7 +16,8 @@ class InstrumentForm(forms.Form):
     )  # fmt: skip
     kind = forms.ChoiceField(label=gettext_lazy("What it is"), choices=Instrument.Kind.choices)
     reading_unit = forms.ChoiceField(
-        label=gettext_lazy("It reads"), choices=[("mm", "mm"), ("in", gettext_lazy("decimal inch")), ("64ths", "1/64 in")]
+        label=gettext_lazy("It reads"),
+        choices=[("mm", "mm"), ("in", gettext_lazy("decimal inch")), ("64ths", "1/64 in")],
     )
     owner = forms.ModelChoiceField(label=gettext_lazy("Whose"), queryset=None, required=False)
 
@@ -40,7 +41,8 @@ class ZeroCheckForm(forms.Form):
     """What it reads with the jaws wiped and shut. The sign is its own field, since pads have no minus."""
 
     sign = forms.ChoiceField(
-        label=gettext_lazy("It reads"), choices=[("over", gettext_lazy("over nought")), ("under", gettext_lazy("under nought"))],
+        label=gettext_lazy("It reads"),
+        choices=[("over", gettext_lazy("over nought")), ("under", gettext_lazy("under nought"))],
         initial="over", widget=forms.RadioSelect,
     )  # fmt: skip
     note = forms.CharField(label=gettext_lazy("Note"), required=False, max_length=300)
@@ -64,7 +66,9 @@ class ZeroCheckForm(forms.Form):
         except PlankingError as refused:
             raise forms.ValidationError(refused.sentence) from None
         if length.nm > 2_000_000:
-            raise forms.ValidationError(_("Reading, jaws shut: more than 2 mm is no zero. Wipe the jaws and look again."))
+            raise forms.ValidationError(
+                _("Reading, jaws shut: more than 2 mm is no zero. Wipe the jaws and look again.")
+            )
         return length
 
     @property

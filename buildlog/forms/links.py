@@ -13,7 +13,8 @@ class LinkForm(forms.Form):
         error_messages={"required": _("Name: say who the link is for.")},
     )  # fmt: skip
     last_day = forms.DateField(
-        label=_("Opens until"), required=False, help_text=_("The last day. Leave it empty and it opens until you revoke it."),
+        label=_("Opens until"), required=False,
+        help_text=_("The last day. Leave it empty and it opens until you revoke it."),
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         error_messages={"invalid": _("Opens until: write the day as 2026-05-20.")},
     )  # fmt: skip

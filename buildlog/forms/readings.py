@@ -20,7 +20,8 @@ class AmendForm(forms.Form):
         ],
         widget=forms.RadioSelect,
         error_messages={
-            "required": _("What to do: choose one of the three."), "invalid_choice": _("What to do: choose one of the three."),
+            "required": _("What to do: choose one of the three."),
+            "invalid_choice": _("What to do: choose one of the three."),
         },
     )  # fmt: skip
     reason = forms.CharField(

@@ -3,7 +3,6 @@
 from dataclasses import dataclass, field
 
 from django.db.models import Count, Q
-
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 

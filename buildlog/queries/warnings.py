@@ -35,9 +35,7 @@ def first_warning(build, person, *, card, state, reviews, now) -> Warning | None
     ``card`` and ``state`` are those of the strake on the bench (or None); ``reviews`` are pairs of opening and
     review, the bench's own opening first.
     """
-    hidden = set(
-        HiddenWarning.objects.filter(build=build, person=person).values_list("fingerprint", flat=True)
-    )
+    hidden = set(HiddenWarning.objects.filter(build=build, person=person).values_list("fingerprint", flat=True))
     return next(
         (one for one in warnings(build, person, card, state, reviews, now) if one.fingerprint not in hidden),
         None,
@@ -63,7 +61,7 @@ def _old_cards(card):
         return
     args = [card.build.uuid, card.strake.uuid]
     yield Warning(
-        "card", tuple(one.code for one in old) + (card.words,),
+        "card", (*(one.code for one in old), card.words),
         _("Printed card %(label)s is") % {"label": card.label}, stamp="old",
         links=[
             {"label": _("What changed"), "url": reverse("card-scan", args=[old[0].code])},
@@ -77,7 +75,9 @@ def _in_other_hands(card, state, person, now):
         yield Warning(
             "hung", (card.strake.uuid, state.hung_at),
             _("%(strake)s hangs already.") % {"strake": name_of(card.strake.opening, card.label)},
-            links=[{"label": _("This strake"), "url": reverse("strake-detail", args=[card.build.uuid, card.strake.uuid])}],
+            links=[
+                {"label": _("This strake"), "url": reverse("strake-detail", args=[card.build.uuid, card.strake.uuid])}
+            ],
         )  # fmt: skip
     if state.state != Plank.State.CUTTING or state.by_id in (None, person.pk):
         return

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from fractions import Fraction
+from itertools import pairwise
 
 from buildlog.actions import instruments, plans
 from buildlog.models import (
@@ -172,7 +173,7 @@ def _plan_strake(bench, revision, side, one, position, belt, widths_nm):
 def _plan_planks(bench, plan, one):
     start, end = one.spans[0] if one.spans else (hull.FORE_END, hull.AFTER_END)
     ends = [start, *(frame for frame in one.butts if start < frame < end), end]
-    for order, (from_frame, to_frame) in enumerate(zip(ends, ends[1:], strict=False), start=1):
+    for order, (from_frame, to_frame) in enumerate(pairwise(ends), start=1):
         PlanPlank.objects.create(
             plan_strake=plan, order=order, from_frame=bench.frames[from_frame], to_frame=bench.frames[to_frame]
         )

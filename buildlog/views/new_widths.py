@@ -56,9 +56,7 @@ def detail(request, build_uuid, opening_uuid):
     found = _found(visit, opening, left)
     if not left_form.is_bound:
         left_form = LeftForm(initial={"left": found.left})
-    form = PutInForceForm(
-        initial={"serial": opening.serial, "left": found.left, "reason": _usual_reason(found)}
-    )
+    form = PutInForceForm(initial={"serial": opening.serial, "left": found.left, "reason": _usual_reason(found)})
     return _page(request, visit, found, left_form, form)
 
 
@@ -73,7 +71,8 @@ def _page(request, visit, found, left_form, form, status=200):
     context = {
         "visit": visit, "build": visit.build, "opening": found.opening, "found": found,
         "scale": scale_of(visit.build),
-        "left_form": left_form, "form": form, "table": _table(found), "by_strake": found.shares[::-1], "revision": hull.revision,
+        "left_form": left_form, "form": form, "table": _table(found), "by_strake": found.shares[::-1],
+        "revision": hull.revision,
         "others": [o for o in hull.openings_here() if o.pk != found.opening.pk],
     }  # fmt: skip
     return render(request, "new_widths/detail.html", context, status=status)
@@ -89,9 +88,7 @@ def _table(found) -> list:
             {"width_nm": s.widths.get(key), "was_nm": s.was.get(key), "station": s.station}
             for s in reversed(found.shares)
         ]
-        rows.append(
-            {"label": found.labels[key], "is_new": key < 0, "is_left_out": key in gone, "cells": cells}
-        )
+        rows.append({"label": found.labels[key], "is_new": key < 0, "is_left_out": key in gone, "cells": cells})
     return rows
 
 

@@ -17,7 +17,9 @@ def opening_sums(request, build_uuid, opening_uuid):
     opening = of_build(Opening.objects, visit.build, uuid=opening_uuid)
     known = standing_on(request, visit)
     review = known.hull.review(opening)
-    rows = [(s, short_words(s.short_mm), drift_rows(s.wale_drift), drift_rows(s.keel_drift)) for s in stations_of(review)]
+    rows = [
+        (s, short_words(s.short_mm), drift_rows(s.wale_drift), drift_rows(s.keel_drift)) for s in stations_of(review)
+    ]
     context = {"visit": visit, "known": known, "opening": opening, "review": review, "rows": rows}
     return render(request, "openings/sums.html", context)
 

@@ -37,9 +37,7 @@ class Entry:
 
     @property
     def stations(self) -> list[Place]:
-        places = (
-            [Place(line.station, line.makes_nm, line.was_nm) for line in self.card.lines] if self.card else []
-        )
+        places = [Place(line.station, line.makes_nm, line.was_nm) for line in self.card.lines] if self.card else []
         places = places or [Place(station) for station in self.visit.build.stations.order_by("position")]
         some = [place for place in places if place.station.read_by_default]
         return places if self.shows_all or not some else some
@@ -51,8 +49,10 @@ class Entry:
 
     def form(self, data=None, *, draft=None, saved=None) -> WidthsForm:
         typed = data if data is not None else draft or {}
+        kept = kept_readings(self.visit.build, typed) if saved is None else saved
         return WidthsForm(
-            data, draft=draft, saved=kept_readings(self.visit.build, typed) if saved is None else saved, places=self.stations, ruler=self.ruler, decimals=decimals_of(self.instrument, self.ruler.unit),
+            data, draft=draft, saved=kept, places=self.stations, ruler=self.ruler,
+            decimals=decimals_of(self.instrument, self.ruler.unit),
             spread=queries.own_spread(self.strake.opening, self.visit.person) if data is not None else None,
         )  # fmt: skip
 

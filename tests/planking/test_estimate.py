@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from planking.estimate import Question, disagreement, habit_here, ledger, room, slip_scores, solve
-from planking.ledger_tables import Habits
 from planking.ledger_rows import rows_of
+from planking.ledger_tables import Habits
 from planking.opening import (
     EdgeReading,
     Epoch,

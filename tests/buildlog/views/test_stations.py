@@ -4,6 +4,7 @@ import pytest
 from django.urls import reverse
 
 from buildlog.actions.builds import set_sides, set_station_count, start_build
+from buildlog.actions.readings import record_reading
 from buildlog.models import Frame, Station
 
 
@@ -200,3 +201,22 @@ def test_saving_the_names_again_moves_no_station(client_of, hull, owner):
     post(browser, "station-names", hull.build, {name: form[name].value() for name in form.fields})
 
     assert [s.x_nm for s in Station.objects.all()] == [-27_516_667, 0, 55_033_333]
+
+
+def test_station_something_was_read_at_is_not_thrown_away(client_of, counted, owner, clock):
+    browser = client_of(owner)
+    post(browser, "station-names", counted, names_of(counted))
+    counted.refresh_from_db()
+    record_reading(
+        counted, client_uuid=counted.uuid, now=clock(), kind="gap", opening=counted.openings.get(),
+        station=Station.objects.first(), value_nm=20_000_000, typed="20", unit="mm", method="paper_strip",
+    )  # fmt: skip
+
+    typed = {"how_many": "3", "other": "", "word": "frame", "version": counted.version}
+    answer = post(browser, "station-count", counted, typed)
+
+    assert answer.context["form"].non_field_errors() == [
+        "Something was read there already, so it stays as it is."
+    ]
+    counted.refresh_from_db()
+    assert (counted.first_run["count"], Station.objects.count()) == (5, 5)
