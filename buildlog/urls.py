@@ -82,7 +82,10 @@ urlpatterns = [
     path(BUILD + "people/", people.person_list, name="person-list"),
     path(BUILD + "people/new/", people.person_new, name="person-new"),
     path(BUILD + "people/invitations/new/", people.invitation_new, name="invitation-new"),
-    path(BUILD + "people/invitations/<uuid:link_uuid>/withdraw/", people.invitation_withdraw, name="invitation-withdraw"),
+    path(
+        BUILD + "people/invitations/<uuid:link_uuid>/withdraw/", people.invitation_withdraw,
+        name="invitation-withdraw",
+    ),
     path(BUILD + "people/<uuid:person_uuid>/", people.person_detail, name="person-detail"),
     path(BUILD + "people/<uuid:person_uuid>/role/", people.person_role, name="person-role"),
     path(BUILD + "people/<uuid:person_uuid>/let-go/", people.person_let_go, name="person-let-go"),
@@ -127,7 +130,8 @@ urlpatterns = [
     path(BUILD + "strakes/<uuid:strake_uuid>/planks/dry-fit/", planks.dry_fit, name="planks-dry-fit"),
     path(BUILD + "strakes/<uuid:strake_uuid>/planks/hang/", planks.hang, name="planks-hang"),
     path(
-        BUILD + "strakes/<uuid:strake_uuid>/planks/hang-unmeasured/", planks.hang_unmeasured, name="planks-hang-unmeasured"
+        BUILD + "strakes/<uuid:strake_uuid>/planks/hang-unmeasured/", planks.hang_unmeasured,
+        name="planks-hang-unmeasured",
     ),
     path(BUILD + "strakes/<uuid:strake_uuid>/planks/spoil/", planks.spoil, name="planks-spoil"),
     path(BUILD + "strakes/<uuid:strake_uuid>/planks/take-off/", planks.take_off, name="planks-take-off"),

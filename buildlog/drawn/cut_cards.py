@@ -1,5 +1,7 @@
 """The plank of a cut card, as its two pictures are told it."""
 
+from itertools import pairwise
+
 from django.utils.translation import gettext as _
 
 from buildlog.models import NM_PER_MM
