@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from buildlog.archive import database, keys, opened, room, schema, snapshot
-from buildlog.archive.bundle import DATABASE, MANIFEST, Writer
+from buildlog.archive import keys, room, snapshot
+from buildlog.archive.bundle import MANIFEST, Writer
 from buildlog.archive.manifest import Manifest
 from buildlog.archive.trouble import ArchiveTrouble
 from buildlog.archive.verify import verify
@@ -67,39 +67,23 @@ def _refuse_bad_place(path: Path) -> None:
 
 def _write(draft: Path, work: Path, now: datetime, say: Say) -> Manifest:
     say("Copying the rows")
-    names = snapshot.take(work)
-    manifest = _empty_manifest(work, names, now)
-    with opened.database_of(work, manifest) as alias:
-        counts = _counts(alias)
-        needed = database.photograph_names(alias)
-        steps = schema.applied(alias)
-    room.require(work, 2 * _size_of(needed) + 3 * sum((work / name).stat().st_size for name in names))
+    taken = snapshot.take(work)
+    copies = [work / name for name in taken.names]
+    room.require(work, 2 * _size_of(taken.photographs) + 3 * sum(path.stat().st_size for path in copies))
     writer = Writer(draft, now.timetuple()[:6])
     try:
-        _add_plain(writer, work, names, now)
-        missing = _add_photographs(writer, needed, say)
-        told = Manifest(now.isoformat(), manifest.engine, steps, counts, writer.members, missing)
+        _add_plain(writer, work, taken.names, now)
+        missing = _add_photographs(writer, taken.photographs, say)
         members = dict(writer.members)
+        told = Manifest(now.isoformat(), taken.engine, taken.steps, taken.counts, members, missing)
         writer.add(MANIFEST, io.BytesIO(told.to_json().encode("utf-8")), deflate=True)
         writer.seal()
     except BaseException:
         writer.abandon()
         raise
-    for name in names:
-        (work / name).unlink()
-    return Manifest(told.made_at, told.engine, steps, counts, members, missing)
-
-
-def _empty_manifest(work: Path, names: list[str], now: datetime) -> Manifest:
-    """Return what is known before anything was counted: enough to open the copy."""
-    steps = [] if DATABASE in names else schema.applied("default")
-    engine = "sqlite" if DATABASE in names else "rows"
-    return Manifest(now.isoformat(), engine, steps, {}, dict.fromkeys(names), [])
-
-
-def _counts(alias: str) -> dict[str, int]:
-    counts = database.count_rows(alias)
-    return {table: count for table, count in counts.items() if not table.startswith("sqlite_")}
+    for path in copies:
+        path.unlink()
+    return told
 
 
 def _size_of(names: set[str]) -> int:

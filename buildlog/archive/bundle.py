@@ -123,9 +123,7 @@ class Reader:
         if strange := next((name for name in names if not _NAMES.fullmatch(name)), None):
             raise Damaged(f"{self.path.name} holds a file that no backup of ours holds: {strange[:80]!r}.")
         if MANIFEST not in names or self._zip.getinfo(MANIFEST).file_size > _LARGEST_MANIFEST:
-            raise Damaged(
-                f"{self.path.name} is not a backup of Strake Reckoner: it has no list of its files."
-            )
+            raise Damaged(f"{self.path.name} is not a backup of Strake Reckoner: it has no list of its files.")
         manifest = from_json(b"".join(self._steps(MANIFEST, self._zip.getinfo(MANIFEST).file_size)))
         said = {entry.filename: entry.file_size for entry in entries if entry.filename != MANIFEST}
         if said != {name: member.size for name, member in manifest.members.items()}:

@@ -56,9 +56,7 @@ def look_through(alias: str, manifest: Manifest) -> None:
         )
     absent = sorted(needed - manifest.members.keys() - set(manifest.missing))
     if absent:
-        raise Damaged(
-            f"{len(absent)} photographs have a row in the backup and no file, the first {absent[0]}."
-        )
+        raise Damaged(f"{len(absent)} photographs have a row in the backup and no file, the first {absent[0]}.")
 
 
 def _is_whole(alias: str) -> None:

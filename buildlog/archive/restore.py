@@ -99,9 +99,7 @@ def _load_or_say(alias: str) -> None:
         _load_into_default(alias)
     except DatabaseError as problem:
         said = str(problem).strip().splitlines()[0]
-        raise ArchiveTrouble(
-            f"The rows of the backup do not fit the tables they were made for: {said}."
-        ) from None
+        raise ArchiveTrouble(f"The rows of the backup do not fit the tables they were made for: {said}.") from None
 
 
 def _load_into_default(alias: str) -> None:

@@ -13,8 +13,7 @@ def require(folder: Path, size: int) -> None:
     free = shutil.disk_usage(folder).free
     if free < size + _SPARE:
         raise ArchiveTrouble(
-            f"There is too little room in {folder}: "
-            f"{_shown(size + _SPARE)} are needed and {_shown(free)} are free."
+            f"There is too little room in {folder}: {_shown(size + _SPARE)} are needed and {_shown(free)} are free."
         )
 
 

@@ -2,6 +2,7 @@
 
 import os
 import sqlite3
+from dataclasses import dataclass
 from pathlib import Path
 
 from django.db import DEFAULT_DB_ALIAS, connections, transaction
@@ -13,14 +14,25 @@ from buildlog.archive.bundle import DATABASE
 NEVER_KEPT = ("django_session", "buildlog_signedinphone", "buildlog_throttle")
 
 
-def take(folder: Path) -> list[str]:
-    """Copy the default database into `folder` and return the names of the files made there."""
+@dataclass(frozen=True)
+class Taken:
+    """A copy of the database: its files, and what was counted in that same moment."""
+
+    engine: str
+    names: list[str]
+    steps: schema.Steps
+    counts: dict[str, int]
+    photographs: set[str]
+
+
+def take(folder: Path) -> Taken:
+    """Copy the default database into `folder`."""
     if connections[DEFAULT_DB_ALIAS].vendor == "sqlite":
         return _take_sqlite(folder)
     return _take_rows(folder)
 
 
-def _take_sqlite(folder: Path) -> list[str]:
+def _take_sqlite(folder: Path) -> Taken:
     # A connection of its own: VACUUM INTO cannot run inside a transaction, and reads one moment of the
     # database in WAL mode while writers go on. It leaves one clean file, but does not sync it.
     path = folder / DATABASE
@@ -33,7 +45,9 @@ def _take_sqlite(folder: Path) -> list[str]:
     with path.open("rb") as file:
         os.fsync(file.fileno())
     os.chmod(path, 0o600)
-    return [DATABASE]
+    with database.sqlite_at(path, "snapshot") as alias:
+        counts = database.count_rows(alias)
+        return Taken("sqlite", [DATABASE], schema.applied(alias), counts, database.photograph_names(alias))
 
 
 def _forget(path: Path) -> None:
@@ -48,16 +62,16 @@ def _forget(path: Path) -> None:
         copied.close()
 
 
-def _take_rows(folder: Path) -> list[str]:
+def _take_rows(folder: Path) -> Taken:
     """Write every table as lines of JSON, all read in one transaction that sees one moment."""
     (folder / "rows").mkdir()
-    names = []
+    counts = {}
     with database.second_connection("snapshot") as alias, transaction.atomic(using=alias):
         with connections[alias].cursor() as cursor:
             cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
-        apps = schema.apps_at(schema.applied(alias))
-        for table, model in rows.tables_with_models(apps).items():
+        steps = schema.applied(alias)
+        for table, model in rows.tables_with_models(schema.apps_at(steps)).items():
             if table not in NEVER_KEPT:
-                rows.dump_table(alias, model, folder / "rows" / f"{table}.jsonl")
-                names.append(f"rows/{table}.jsonl")
-    return names
+                counts[table] = rows.dump_table(alias, model, folder / "rows" / f"{table}.jsonl")
+        photographs = database.photograph_names(alias)
+    return Taken("rows", [f"rows/{table}.jsonl" for table in counts], steps, counts, photographs)
