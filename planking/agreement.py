@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from planking import estimate, words
+from planking.hung_widths import hung_widths
 from planking.ledger_rows import U_UNKNOWN_MM
 from planking.opening import Opening, Strake
-from planking.plain_sum import PlainSum, correlated_doubt, hung_widths
+from planking.plain_sum import PlainSum, correlated_doubt
 from planking.reviewed import Note
 
 if TYPE_CHECKING:

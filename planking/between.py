@@ -8,13 +8,8 @@ cent of the best unless readings are noisy and the field smooth.
 import math
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from planking.errors import PlankingError
-
-if TYPE_CHECKING:
-    from planking.opening import Opening, Strake
-    from planking.plain_sum import HungWidth
 
 ROUGHNESS_MM2 = 0.2
 """Prior of the bridge for a whole run's drift: 0.2 mm^2 over the length of the hull (a reasoned default)."""
@@ -74,42 +69,5 @@ def on_the_line(
     return (1 - t) * values_mm[before] + t * values_mm[after], math.sqrt(spread)
 
 
-def deviation_between(opening: "Opening", strake: "Strake", station: str, judged_by_mm: float) -> "HungWidth":
-    """Return what is believed of a hung strake at a station where it was not read.
-
-    Read elsewhere: its deviation there, carried along the hull, still under that instrument's zero. Read
-    nowhere: as planned, give or take the cutting scatter.
-    """
-    from planking.plain_sum import HungWidth, zero_of
-
-    places, values, doubts, epochs = [], [], [], []
-    for one, place in zip(opening.stations, opening.places_mm, strict=True):
-        reading = opening.width_at.get((strake.label, one.name))
-        judged = strake.judged_by_mm(one.name)
-        if reading is None or judged is None:
-            continue
-        epoch = opening.epoch_by_name[reading.epoch]
-        places.append(place)
-        values.append(reading.width_mm - zero_of(opening, reading.epoch)[0] - judged)
-        doubts.append(epoch.u_reading_mm if reading.u_mm is None else reading.u_mm)
-        epochs.append(reading.epoch)
-    if not places:
-        return HungWidth(strake.label, judged_by_mm, 0.0, opening.cutting_scatter_mm, None, False)
-    at = next(p for one, p in zip(opening.stations, opening.places_mm, strict=True) if one.name == station)
-    # One strake wanders less than a run: at the middle of a quarter of the hull this is half the cutting
-    # scatter.
-    prior = 4 * opening.cutting_scatter_mm**2
-    roughness = (
-        bridge_roughness(places, values, doubts, prior) if len(places) > 1 else prior / _length(opening)
-    )
-    value, u = on_the_line(places, values, doubts, at, roughness)
-    nearest = min(range(len(places)), key=lambda index: abs(places[index] - at))
-    return HungWidth(strake.label, judged_by_mm, value, u, epochs[nearest], False)
-
-
 def _pairs(values: Sequence[float]) -> list[tuple[float, float]]:
     return list(pairwise(values))
-
-
-def _length(opening: "Opening") -> float:
-    return max(opening.places_mm[-1] - opening.places_mm[0], 1.0)

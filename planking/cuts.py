@@ -7,8 +7,9 @@ from typing import Literal
 
 from planking import words
 from planking.habit import habit
+from planking.hung_widths import HungWidth, hung_widths, zero_counts, zero_of
 from planking.opening import Opening, Strake
-from planking.plain_sum import HungWidth, correlated_doubt, hung_widths, zero_counts, zero_of
+from planking.plain_sum import correlated_doubt
 from planking.reviewed import Note
 
 HABIT_OF = 5

@@ -18,8 +18,9 @@ from itertools import pairwise
 
 from planking import agreement, counts, cuts, estimate, sum_in_words
 from planking.gap_checks import due_stations
+from planking.hung_widths import HungWidth, zero_counts, zero_of
 from planking.opening import Opening, Strake
-from planking.plain_sum import HungWidth, PlainSum, correlated_doubt, plain_sum, zero_counts, zero_of
+from planking.plain_sum import PlainSum, correlated_doubt, plain_sum
 from planking.reviewed import (
     CountThatWouldDo,
     DriftPoint,

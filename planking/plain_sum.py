@@ -8,27 +8,14 @@ so those doubts add directly.
 """
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 
+from planking.hung_widths import HungWidth, hung_widths, zero_counts, zero_of
 from planking.opening import GapReading, Opening, Strake
 
 U_GIRTH_PLANNED_MM = 0.25
 """A girth nobody read is known as well as a paper strip reads it (a reasoned default)."""
-
-U_MIN_MM = 1e-6
-
-
-@dataclass(frozen=True)
-class HungWidth:
-    """What is believed of one hung strake at a station: how far off what it was cut to, and how sure."""
-
-    strake: str
-    judged_by_mm: float
-    deviation_mm: float
-    u_mm: float
-    epoch: str | None
-    read_here: bool
 
 
 @dataclass(frozen=True)
@@ -154,55 +141,6 @@ def plain_sum(opening: Opening, station: str) -> PlainSum:
     )
 
 
-def hung_widths(opening: Opening, station: str) -> tuple[tuple[HungWidth, ...], tuple[str, ...]]:
-    """Return what is believed of each hung strake at a station, and the labels of which nothing can be said.
-
-    A strake read elsewhere but not here is believed off its plan by what its neighbours along the hull say;
-    one read nowhere is believed as planned, give or take the cutting scatter.
-    """
-    from planking.between import deviation_between
-
-    known: list[HungWidth] = []
-    unknown: list[str] = []
-    for strake in opening.strakes_at(station):
-        if not strake.is_hung:
-            continue
-        judged = strake.judged_by_mm(station)
-        reading = opening.width_at.get((strake.label, station))
-        if reading is not None:
-            epoch = opening.epoch_by_name[reading.epoch]
-            true = reading.width_mm - zero_of(opening, reading.epoch)[0]
-            judged = true if judged is None else judged
-            u = epoch.u_reading_mm if reading.u_mm is None else reading.u_mm
-            known.append(HungWidth(strake.label, judged, true - judged, u, reading.epoch, True))
-        elif judged is None:
-            unknown.append(strake.label)
-        else:
-            known.append(deviation_between(opening, strake, station, judged))
-    return tuple(known), tuple(unknown)
-
-
-def zero_of(opening: Opening, epoch_name: str) -> tuple[float, float]:
-    """Return the zero of an epoch and its doubt, zero checks weighed in by their inverse squares.
-
-    >>> from planking.opening import Epoch, Opening, Station, ZeroCheck
-    >>> one = Opening("port", (Station("D"),), (), epochs=(Epoch("A", "caliper", 0.02, 0.05),),
-    ...               zero_checks=(ZeroCheck("A", 0.08, 0.0),))
-    >>> zero_of(one, "A")
-    (0.08, 0.0)
-    """
-    epoch = opening.epoch_by_name[epoch_name]
-    values = [(epoch.zero_offset_mm, epoch.u_zero_mm)]
-    values += [(check.offset_mm, check.u_mm) for check in opening.zero_checks if check.epoch == epoch_name]
-    sharpest = min(u for _, u in values)
-    if sharpest <= U_MIN_MM:
-        exact = [value for value, u in values if u <= U_MIN_MM]
-        return exact[-1], 0.0
-    weights = [1 / u**2 for _, u in values]
-    mean = sum(w * value for w, (value, _) in zip(weights, values, strict=True)) / sum(weights)
-    return mean, 1 / math.sqrt(sum(weights))
-
-
 def correlated_doubt(independent_mm: Iterable[float], shared_mm: Iterable[float]) -> float:
     """Return the doubt of a sum: independent parts by the root of their squares, each shared part already
     added.
@@ -224,15 +162,6 @@ def closing_of(opening: Opening, left: tuple[Strake, ...]) -> Strake | None:
     if not left:
         return None
     return left[-1] if left[0].run == "wale" else left[0]
-
-
-def zero_counts(hung: Iterable[HungWidth]) -> Mapping[str, int]:
-    """Return how many of the widths share each instrument epoch's zero."""
-    counts: dict[str, int] = {}
-    for one in hung:
-        if one.epoch is not None:
-            counts[one.epoch] = counts.get(one.epoch, 0) + 1
-    return counts
 
 
 def _girth(opening: Opening, station: str) -> float | None:

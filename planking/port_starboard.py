@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from planking import words
 from planking.cuts import belts
 from planking.habit import habit
+from planking.hung_widths import HungWidth, hung_widths, zero_counts, zero_of
 from planking.opening import Opening
-from planking.plain_sum import HungWidth, correlated_doubt, hung_widths, zero_counts, zero_of
+from planking.plain_sum import correlated_doubt
 
 GUARD = 1.645
 EYE_MM, EYE_AT_ENDS_MM = 0.5, 0.3

@@ -1,8 +1,11 @@
 """What every test may use. People are always owner, builder, helper, reader, stranger, and link."""
 
+import os
 from datetime import UTC, datetime, timedelta
 
 import pytest
+
+from tests.browser import chromium_path, launch
 
 
 class Clock:
@@ -91,3 +94,24 @@ def client_of(db):
         return browser
 
     return client
+
+
+@pytest.fixture(scope="session")
+def playwright():
+    """What starts browsers; skips where there is none, unless CI=true: there it must fail."""
+    if not chromium_path() and os.environ.get("CI") != "true":
+        pytest.skip("no browser here: set CHROMIUM to one")
+    from playwright.sync_api import sync_playwright
+
+    # Its event loop runs in this thread for as long as the session; Django would take every later test for
+    # asynchronous code and refuse it the database.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def browser(playwright):
+    chromium = launch(playwright)
+    yield chromium
+    chromium.close()

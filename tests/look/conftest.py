@@ -1,7 +1,5 @@
 """A real browser over one page and the static files, under the policy that every page has."""
 
-import os
-import shutil
 from pathlib import Path
 
 import django_htmx
@@ -11,24 +9,7 @@ from django.template import Context, Template
 
 ROOT = Path(__file__).resolve().parents[2]
 HTMX = Path(django_htmx.__file__).parent / "static"
-FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
 KINDS = {".css": "text/css", ".js": "text/javascript", ".woff2": "font/woff2", ".svg": "image/svg+xml"}
-
-
-@pytest.fixture(scope="session")
-def browser():
-    path = os.environ.get("CHROMIUM") or shutil.which("chromium")
-    if not path and os.environ.get("CI") != "true":
-        pytest.skip("no browser here: set CHROMIUM to one")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=path, args=FLAGS)
-        yield chromium
-        chromium.close()
 
 
 @pytest.fixture

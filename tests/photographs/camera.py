@@ -1,7 +1,5 @@
 """The camera: a server with the sample, a browser, and contact sheets."""
 
-import os
-import shutil
 import threading
 from contextlib import contextmanager
 from datetime import UTC, datetime
@@ -17,12 +15,9 @@ from django.core.management import call_command  # noqa: E402
 from django.test import Client  # noqa: E402
 
 from buildlog.models import Account, Build  # noqa: E402
+from tests.browser import chromium_path, launch  # noqa: E402
 from tests.photographs.pages import pages_of  # noqa: E402
 
-FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
 SIZES = {"phone": (360, 740), "desk": (1280, 900)}
 # Chromium's own emulation of a screen without colour: what is said by hue alone is gone.
 LIGHTS = {"light": ("light", "none"), "dark": ("dark", "none"), "grey": ("light", "achromatopsia")}
@@ -68,11 +63,10 @@ def _server():
 def _browser():
     from playwright.sync_api import sync_playwright
 
-    path = os.environ.get("CHROMIUM") or shutil.which("chromium")
-    if not path:
+    if not chromium_path():
         raise SystemExit("No Chromium was found; set CHROMIUM to one.")
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=FLAGS)
+        browser = launch(playwright)
         yield browser
         browser.close()
 

@@ -8,8 +8,8 @@ import pytest
 from planking.between import bridge_roughness, on_the_line
 from planking.drift import review
 from planking.errors import PlankingError
+from planking.hung_widths import hung_widths
 from planking.opening import Epoch, Opening, Station, Strake, WidthReading
-from planking.plain_sum import hung_widths
 
 
 def test_at_a_measured_station_the_reading_stands() -> None:
