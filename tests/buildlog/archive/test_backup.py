@@ -6,6 +6,7 @@ import os
 import stat
 import tempfile
 import threading
+import time
 import uuid
 import zipfile
 from pathlib import Path
@@ -176,6 +177,8 @@ def test_backup_while_others_write_and_delete_holds_all_that_was_acknowledged(lo
         thread.start()
     try:
         for number in range(2):
+            while len(acknowledged) < 12 * (number + 1) and not failures:
+                time.sleep(0.02)
             before = list(acknowledged)
             report = make_backup(tmp_path / f"{number}.zip", now=NOW, say=quiet)
             assert report.missing == ()
