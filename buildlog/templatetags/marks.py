@@ -175,6 +175,12 @@ def term(key: str, shown: str = "") -> SafeString | str:
 
 
 @register.simple_tag
+def trade_terms(keys: str) -> SafeString:
+    """Several trade words in a row, each opening its line; a key that is no word of the glossary is a slip."""
+    return format_html_join(" · ", "{}", ((term(WORDS[key.strip()].key),) for key in keys.split(",")))
+
+
+@register.simple_tag
 def trade_words() -> list:
     """Every trade word in the order of the alphabet, for the page of words."""
     return sorted(WORDS.values(), key=lambda word: str(word.name).casefold())

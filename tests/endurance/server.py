@@ -81,8 +81,8 @@ def lay_down(data: Path, writers: int) -> Log:
 class Server:
     """`manage.py serve` with all its threads and children, in a process group of its own."""
 
-    def __init__(self, data: Path, words_in: Path | None = None):
-        self.data = data
+    def __init__(self, data: Path, words_in: Path | None = None, **variables: str):
+        self.data, self.variables = data, variables
         self.told = (words_in or data.parent) / "server.txt"
         self.port = _free_port()
         self.process: subprocess.Popen | None = None
@@ -93,7 +93,8 @@ class Server:
         with self.told.open("ab") as told:
             self.process = subprocess.Popen(
                 [sys.executable, str(ROOT / "manage.py"), "serve", "--no-browser", "--port", str(self.port)],
-                env=environment_of(self.data), cwd=ROOT, stdout=told, stderr=told, start_new_session=True,
+                env=environment_of(self.data) | self.variables, cwd=ROOT, stdout=told, stderr=told,
+                start_new_session=True,
             )  # fmt: skip
         while not self.answers():
             if self.process.poll() is not None or time.monotonic() - began > START_SECONDS:

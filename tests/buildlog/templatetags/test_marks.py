@@ -136,3 +136,19 @@ def test_term_opens_the_line_of_its_word():
 
 def test_term_unknown_is_left_as_it_stands():
     assert shown('{% term "mizzen" %}') == "mizzen"
+
+
+def test_trade_terms_open_each_its_line():
+    from django.template import Context, Template
+
+    shown = Template('{% include "parts/_words.html" with words="seam,closing strake" %}').render(Context())
+
+    assert shown.count("<details") == 2
+    assert "The line between two strakes" in shown
+
+
+def test_a_word_that_is_no_trade_word_is_a_slip_of_the_template():
+    from django.template import Context, Template
+
+    with pytest.raises(KeyError):
+        Template('{% load marks %}{% trade_terms "no such word" %}').render(Context())
