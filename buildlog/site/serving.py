@@ -112,6 +112,8 @@ def run(place: Place, tell: Callable[[], str], *, show: bool) -> None:
         host=place.host,
         port=place.port,
         threads=THREADS,
+        # waitress takes 100 and lets the next ones wait unanswered; a club evening may bring more phones.
+        connection_limit=500,
         channel_timeout=IDLE_SECONDS,
         max_request_body_size=settings.BODY_BYTES + 1024 * 1024,
         # buildlog.site.network takes forwarded headers off; waitress knows one trusted proxy at most.
