@@ -9,6 +9,7 @@ from buildlog.actions import planks, readings, sessions
 from buildlog.models import Build, Mishap, Plank, Reading, TestJoint, Tip, Worry
 
 from . import shelf
+from .album import hang_picture, pictures_of
 from .beginning import Bench, lay_down, lay_down_revision
 from .recut import lay_down_recut
 
@@ -31,14 +32,17 @@ _NEXT_NOTES = {
 }
 
 
-def tell_story(account, *, until=BEFORE_THE_RECUT, name="Orlawen") -> Build:
-    """Load the sample hull for ``account`` as it stood at ``until`` and return the build."""
+def tell_story(account, *, until=BEFORE_THE_RECUT, name="Orlawen", pictures=False) -> Build:
+    """Load the sample hull for ``account`` as it stood at ``until`` and return the build.
+
+    With ``pictures`` its photographs are received too; whoever asks runs the jobs that make them ready.
+    """
     with transaction.atomic():
         bench = lay_down(account, name=name)
         for session in shelf.sessions():
             if _begins(session.date) > until:
                 break
-            _Day(bench, session, until).tell()
+            _Day(bench, session, until, pictures).tell()
     return bench.build
 
 
@@ -49,8 +53,8 @@ def _begins(day: date) -> datetime:
 class _Day:
     """One session of the story; ``clock`` goes on as things are done."""
 
-    def __init__(self, bench: Bench, told: shelf.SampleSession, until: datetime):
-        self.bench, self.told, self.until = bench, told, until
+    def __init__(self, bench: Bench, told: shelf.SampleSession, until: datetime, pictures: bool):
+        self.bench, self.told, self.until, self.pictures = bench, told, until, pictures
         self.clock = _begins(told.date)
         self.person = bench.marit if told.side == "starboard" else bench.tobin
         self.sides = ["port", "starboard"] if told.side == "both" else [told.side]
@@ -67,6 +71,10 @@ class _Day:
         for side in self.sides:
             for label in _HUNG.get(self.told.number, []):
                 self.hang(side, label)
+        for picture in pictures_of(self.told.number) if self.pictures else []:
+            hang_picture(
+                self.bench, self.session, picture, person=self.person, now=self.later(2), names=_NAMES
+            )
         after = getattr(self, f"after_{self.told.number}", None)
         if after and self.clock <= self.until:
             after()

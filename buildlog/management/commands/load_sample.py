@@ -2,8 +2,11 @@
 
 from django.core.management.base import BaseCommand, CommandError
 
+from buildlog.actions.links import make_link
+from buildlog.jobs.worker import run_pending
 from buildlog.models import Account, folded
 from buildlog.sample.story import BEFORE_THE_RECUT, THE_END, tell_story
+from buildlog.site import clock
 
 
 class Command(BaseCommand):
@@ -18,5 +21,7 @@ class Command(BaseCommand):
         owner = Account.objects.filter(sign_in_folded=folded(account)).first()
         if owner is None:
             raise CommandError(f"account: nobody signs in as {account}.", returncode=2)
-        build = tell_story(owner, until=THE_END if whole else BEFORE_THE_RECUT, name=name)
+        build = tell_story(owner, until=THE_END if whole else BEFORE_THE_RECUT, name=name, pictures=True)
+        make_link(build, name="Nettlebank Planking Circle", person=build.people.first(), now=clock.now())
+        run_pending()
         self.stdout.write(f"{build.name} is loaded: {build.sessions.count()} sessions.")
