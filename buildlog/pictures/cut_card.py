@@ -218,7 +218,7 @@ def _butt_words(drawing, shape, y):
         half = (place("p-find p-mid", 0, 0, butt.words)[1].right) + 2
         x = min(max((near + far) / 2, half), PAPER_WIDTH - half)
         line = 0
-        while not drawing.text_if_free("p-find p-mid", x, y + line * 22, butt.words, clear=6) and line < 6:
+        while not drawing.text_if_free("p-find p-mid", x, y + line * 22, butt.words, clear=3) and line < 6:
             line += 1
         lowest = max(lowest, y + min(line, 6) * 22)
     return lowest + 10

@@ -69,10 +69,18 @@
       });
     }
 
+    // The keys lie over the foot of the page: a row, with what is asked beneath it, has to stand clear of them.
+    function reveal(row) {
+      const box = row.getBoundingClientRect();
+      const foot = shown ? pad.getBoundingClientRect().top : window.innerHeight;
+      if (box.bottom > foot) window.scrollBy(0, Math.min(box.bottom - foot, box.top));
+      else if (box.top < 0) window.scrollBy(0, box.top);
+    }
+
     function go(number) {
       mark(number);
       inputs[at].focus({ preventScroll: true });
-      rows[at].scrollIntoView({ block: "nearest" });
+      reveal(rows[at]);
     }
 
     // A finished row says how far it is off instead of what was wanted.
