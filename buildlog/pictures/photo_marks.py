@@ -44,5 +44,5 @@ def photo_marks(marks, width, height, *, shown, summary, key="photo-marks"):
     for mark in marks:
         x, y = mark.x * shown, mark.y * tall
         drawing.add(f'<circle class="p-disc" cx="{number(x)}" cy="{number(y)}" r="{number(DISC)}"/>')
-        drawing.text("p-disc-n p-mid", x, y + 5.2, str(mark.n))
+        drawing.text("p-label p-mid p-disc-n", x, y + 5.2, str(mark.n))
     return drawing.picture(tall, summary, classes="p-photo-marks", sized=False)
