@@ -1,0 +1,72 @@
+"""One person with one browser: a phone in the hand or a desk, and all that went wrong on its pages."""
+
+import re
+import time
+from collections.abc import Callable
+
+from playwright.sync_api import Page, expect
+
+SIZES = {"phone": {"width": 360, "height": 740}, "desk": {"width": 1280, "height": 900}}
+# How long a thing may take on two busy cores before the journey gives up. Nothing waits this long by itself.
+PATIENCE_MS = 6_000
+expect.set_options(timeout=PATIENCE_MS)
+
+
+class Visitor:
+    """A browser context at one address. ``problems`` are console errors (every breach of the policy is one) and
+    exceptions of scripts; a refused request that the journey is about is taken out by `forgive`.
+    """
+
+    def __init__(self, browser, address: str, device: str, **options):
+        self.address, self.device = address, device
+        self.context = browser.new_context(
+            viewport=SIZES[device], has_touch=device == "phone", is_mobile=device == "phone", base_url=address,
+            **options,
+        )
+        self.context.set_default_timeout(PATIENCE_MS)
+        self.problems: list[str] = []
+        self.page = self.new_page()
+
+    def new_page(self) -> Page:
+        page = self.context.new_page()
+        page.on("console", self._hear)
+        page.on("pageerror", lambda problem: self.problems.append(f"{page.url}: {problem}"))
+        return page
+
+    def _hear(self, message) -> None:
+        if message.type == "error" or "Content Security Policy" in message.text:
+            self.problems.append(f"{message.location.get('url', '')}: {message.text}")
+
+    def forgive(self, pattern: str) -> int:
+        """Take out the problems that the journey means to meet; return how many there were."""
+        kept = [problem for problem in self.problems if not re.search(pattern, problem)]
+        forgiven, self.problems = len(self.problems) - len(kept), kept
+        return forgiven
+
+    def press(self, locator) -> None:
+        """Touch it or click it, as the device has it."""
+        locator.tap() if self.device == "phone" else locator.click()
+
+    def button(self, name: str, exact: bool = True):
+        return self.page.get_by_role("button", name=name, exact=exact)
+
+    def link(self, name: str, exact: bool = True):
+        return self.page.get_by_role("link", name=name, exact=exact)
+
+    def h1(self) -> str:
+        return self.page.locator("h1").inner_text()
+
+    def wait_for(self, holds: Callable[[], bool], what: str) -> None:
+        """Load the page again until something holds that the server does in its own time."""
+        until = time.monotonic() + PATIENCE_MS / 1000
+        while not holds():
+            assert time.monotonic() < until, f"waited in vain for {what}"
+            self.page.reload()
+
+    def close(self) -> None:
+        self.context.close()
+
+
+def name_of(path: str):
+    """Return the pattern of an address of this site: its path, whatever identities stand in it."""
+    return re.compile(r"^https?://[^/]+" + re.sub(r"\*", r"[^/?#]+", path) + r"(?:[?#].*)?$")
