@@ -40,7 +40,9 @@ def receive_photos(build, person, files, *, batch, session, caption, strake, now
             )
             received.kept.append({"photo": photo, "created": created, "name": clean_name(file.name)})
         except PhotoRefused as refused:
-            received.refused.append({"name": clean_name(file.name), "sentence": refused.sentence})
+            name = clean_name(file.name)
+            # The page says the name before the sentence, which begins with it as well.
+            received.refused.append({"name": name, "sentence": refused.sentence.removeprefix(name).lstrip()})
         except Conflict as conflict:
             received.refused.append({"name": clean_name(file.name), "sentence": conflict.sentence})
         except DiskFull:
