@@ -70,3 +70,26 @@ class Visitor:
 def name_of(path: str):
     """Return the pattern of an address of this site: its path, whatever identities stand in it."""
     return re.compile(r"^https?://[^/]+" + re.sub(r"\*", r"[^/?#]+", path) + r"(?:[?#].*)?$")
+
+
+FOCUS = """() => { const one = document.activeElement, seen = one.closest('.choice label') || one;
+  const look = getComputedStyle(seen), box = seen.getBoundingClientRect(), row = one.closest('.entry-row');
+  return {name: one.tagName + ' ' + (one.id || one.name || one.textContent.trim().slice(0, 30)),
+    // The whole row of an entry is marked, by a thick edge, in place of the field in it.
+    seen: row ? parseFloat(getComputedStyle(row).borderLeftWidth)
+      : look.outlineStyle === 'none' ? 0 : parseFloat(look.outlineWidth),
+    inside: box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth}; }"""
+
+
+def tab_to(page, selector: str, *, at_most: int = 60) -> None:
+    """Go there by the keyboard alone; the focus must be seen at every stop on the way."""
+    for _ in range(at_most):
+        if page.evaluate("selector => document.activeElement.matches(selector)", selector):
+            return
+        page.keyboard.press("Tab")
+        focus = page.evaluate(FOCUS)
+        if focus["name"].startswith("BODY "):
+            continue  # Past the last stop, where a browser's own bar is; the next one is the first again.
+        assert focus["seen"] >= 3, f"the focus is not seen on {focus['name']}"
+        assert focus["inside"], f"the focus is out of sight on {focus['name']}"
+    raise AssertionError(f"{selector} is not reached by Tab from the top of {page.url}")
