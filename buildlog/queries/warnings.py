@@ -122,7 +122,7 @@ def _what_follows(review) -> str:
         parts.append(told % {"mm": abs(at.short_mm), "at": place})
     if at.closing and at.left_alone_mm is not None:
         alone = {"label": at.closing, "mm": at.left_alone_mm, "plan": at.closing_planned_mm or 0.0}
-        parts.append(_("Left alone, strake %(label)s would be %(mm).2f for %(plan).2f.") % alone)
+        parts.append(_("Left alone, strake %(label)s would be %(mm).2f, planned %(plan).2f.") % alone)
     return " ".join(parts) or review.sentence
 
 
