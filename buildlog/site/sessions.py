@@ -2,6 +2,7 @@
 
 from datetime import UTC, datetime, timedelta
 from importlib import import_module
+from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.contrib.auth import logout
@@ -62,12 +63,15 @@ class ClosedByDefault(LoginRequiredMiddleware):
         if "application/json" in request.headers.get("Accept", ""):
             return HttpResponse('{"status": 401}', status=401, content_type="application/json")
         if request.method not in ("GET", "HEAD"):
-            return self._to_sign_in(view_func)
+            return self._to_sign_in(request, view_func)
         return super().handle_no_permission(request, view_func)
 
-    def _to_sign_in(self, view_func):
-        """A post cannot be sent again by following a link, so the way back is the front page."""
-        return HttpResponse(status=303, headers={"Location": resolve_url(self.get_login_url(view_func))})
+    def _to_sign_in(self, request, view_func):
+        """A post cannot be sent again by following a link, so the way back is the page that it was sent from."""
+        there, page = resolve_url(self.get_login_url(view_func)), urlsplit(request.headers.get("Referer", ""))
+        if page.netloc == request.get_host():
+            there += "?" + urlencode({"next": page.path + (f"?{page.query}" if page.query else "")})
+        return HttpResponse(status=303, headers={"Location": there})
 
 
 def sign_out_everywhere(account, *, but_for: str = "") -> int:

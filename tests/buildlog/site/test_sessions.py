@@ -56,6 +56,17 @@ def test_post_of_a_stranger_is_sent_to_sign_in_by_get(client, db):
     assert (answer.status_code, answer["Location"]) == (303, "/sign-in/")
 
 
+def test_lapsed_post_leads_back_to_the_page_it_was_sent_from(client, db):
+    answer = client.post("/", {"width": "9.4"}, HTTP_REFERER="http://testserver/builds/7/?side=port")
+
+    assert (answer.status_code, answer["Location"]) == (303, "/sign-in/?next=%2Fbuilds%2F7%2F%3Fside%3Dport")
+
+
+@pytest.mark.parametrize("elsewhere", ["http://evil.example.org/builds/7/", "//evil.example.org/", "no address"])
+def test_lapsed_post_is_not_sent_back_to_another_site(client, db, elsewhere):
+    assert client.post("/", {"width": "9.4"}, HTTP_REFERER=elsewhere)["Location"] == "/sign-in/"
+
+
 def test_session_used_now_and_then_lives_on_and_ends_ninety_days_after_its_sign_in(phone, clock):
     for _ in range(9):
         clock.forward(days=10)
