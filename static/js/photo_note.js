@@ -45,6 +45,7 @@
       data.append("photos", file, file.name);
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { Accept: "application/json" }, redirect: "error" });
       if (answer.ok) return "";
+      if (answer.status === 401) throw new Error("closed");
       const body = await answer.json().catch(function () { return {}; });
       return (body.refused && body.refused[0] && body.refused[0].sentence) || progress.dataset.refused;
     }
@@ -69,7 +70,10 @@
       for (let n = 0; n < files.length; n += 1) {
         say(n, files.length);
         let sentence;
-        try { sentence = await send(files[n]); } catch (_) { sentence = progress.dataset.broken; left.items.add(files[n]); }
+        try { sentence = await send(files[n]); } catch (why) {
+          sentence = why.message === "closed" ? progress.dataset.closed : progress.dataset.broken;
+          left.items.add(files[n]);
+        }
         if (sentence) { refused += 1; refuse(files[n], sentence); }
       }
       say(files.length, files.length);
