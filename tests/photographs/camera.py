@@ -93,6 +93,10 @@ def _take(browser, address, account, out, name, path, size, light):
     # The bar at the thumb sticks to the window's foot: the window is made as tall as the page.
     height = min(max(page.evaluate("document.documentElement.scrollHeight"), SIZES[size][1]), TALLEST)
     page.set_viewport_size({"width": SIZES[size][0], "height": height})
+    # Asked for by hand, since waiting by a condition needs an eval that the pages' policy blocks.
+    page.evaluate(
+        "Promise.all([...document.images].map((one) => { one.loading = 'eager'; return one.decode().catch(() => 0) }))"
+    )
     file = out / f"{name}-{size}-{light}.png"
     page.screenshot(path=str(file))
     wide = page.evaluate("document.documentElement.scrollWidth")
