@@ -2,6 +2,7 @@
 
 import errno
 import os
+import time
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -15,6 +16,16 @@ def only_server(folder: Path):
     with path.open("a+b") as file:
         if not _lock(file):
             raise CommandError(f"The log in {folder} is being served already. Stop that server first.")
+        yield
+
+
+@contextmanager
+def one_at_a_time(path: Path):
+    """Wait until no other process holds the lock of that name, and hold it meanwhile."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with path.open("a+b") as file:
+        while not _lock(file):
+            time.sleep(0.05)
         yield
 
 

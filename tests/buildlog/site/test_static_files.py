@@ -1,4 +1,5 @@
 import os
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
@@ -26,6 +27,14 @@ def test_static_files_are_collected_once_and_again_when_one_changes(static, sett
     assert again == [True, False]
     assert (settings.STATIC_ROOT / "css" / "one.css").read_text() == "body { margin: 1px }"
     assert len(said) == 2
+
+
+def test_starts_at_the_same_moment_collect_once(static, settings):
+    with ThreadPoolExecutor(4) as starts:
+        did = list(starts.map(lambda _: static_files.collect_when_changed(lambda said: None), range(4)))
+
+    assert sorted(did) == [False, False, False, True]
+    assert (settings.STATIC_ROOT / "css" / "one.css").exists()
 
 
 def test_change_of_the_same_length_is_seen_by_its_time(static):
