@@ -4,6 +4,7 @@ import re
 import time
 from collections.abc import Callable
 
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 SIZES = {"phone": {"width": 360, "height": 740}, "desk": {"width": 1280, "height": 900}}
@@ -62,6 +63,11 @@ class Visitor:
         while not holds():
             assert time.monotonic() < until, f"waited in vain for {what}"
             self.page.reload()
+
+    def serious(self) -> list[tuple[str, str]]:
+        """Return what axe finds on the page that keeps somebody out: the rule, and the first place it is broken."""
+        found = Axe().run(self.page, options={"resultTypes": ["violations"]}).response["violations"]
+        return [(one["id"], one["nodes"][0]["html"]) for one in found if one["impact"] in ("serious", "critical")]
 
     def close(self) -> None:
         self.context.close()
