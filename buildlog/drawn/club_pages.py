@@ -65,10 +65,18 @@ def club_page_of(link, *, now, seen: datetime | None = None) -> ClubPage:
         said=next((s for s in stories if s.note), None),
         mishaps=[m for s in stories for m in s.mishaps][:1], new=_new(stories, seen, now),
     )  # fmt: skip
+    _show_once(page)
     if link.shows.get("hull", True):
         _draw(page, hull)
     page.figures = _figures(hull, stories, numbers=link.shows.get("numbers", True))
     return page
+
+
+def _show_once(page):
+    """The photograph that leads the page is not shown again in its session."""
+    for story in page.stories:
+        story.photos = [photo for photo in story.photos if photo != page.lead]
+    page.loose_photos = [photo for photo in page.loose_photos if photo != page.lead]
 
 
 def _lead(stories, photos):
