@@ -2,7 +2,7 @@
 
 from django.db.models import F
 
-from buildlog.models import Event, Opening
+from buildlog.models import Build, Event, Opening
 
 
 def tell_event(verb, row, *, build, now, person=None, account=None, before=None, after=None):
@@ -18,6 +18,16 @@ def tell_event(verb, row, *, build, now, person=None, account=None, before=None,
         before=before or {},
         after=after or {},
     )
+
+
+def hold_build(build):
+    """Let others who change the plan of this build wait until this transaction ends. Held before its openings."""
+    Build.objects.select_for_update().get(pk=build.pk)
+
+
+def hold_opening(opening):
+    """Let others who change what hangs in this opening wait until this transaction ends."""
+    Opening.objects.select_for_update().get(pk=opening.pk)
 
 
 def raise_serial(*openings):

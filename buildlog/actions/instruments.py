@@ -49,6 +49,8 @@ def tell_zero_may_have_moved(instrument, *, person, now, note="", happened_at=No
     """Begin a new epoch: from here on the zero is not the one that was checked."""
     times = _times(now, happened_at, known_at)
     with transaction.atomic():
+        # The number of the new epoch is counted while nobody else can begin one.
+        Instrument.objects.select_for_update().get(pk=instrument.pk)
         epoch = _begin_epoch(instrument, times["happened_at"], U_ZERO_AFTER_KNOCK_NM)
         event = InstrumentEvent.objects.create(
             instrument=instrument, epoch=epoch, kind=InstrumentEvent.Kind.ZERO_MAY_HAVE_MOVED,

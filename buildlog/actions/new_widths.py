@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from buildlog.models import Opening, Plank, PlanOpening, PlanStrake, PlanWidth, Strake
 
 from .conflict import Conflict, NotPossible
+from .events import hold_build
 from .planks import revision_in_force
 from .plans import copy_revision, plan_opening, put_in_force
 
@@ -20,6 +21,7 @@ def put_new_widths(opening, widths, *, serial, seam_nm, reason, person, now, lef
     the one the answer was made from: a reading or a hung strake since then makes it a Conflict instead.
     """
     with transaction.atomic():
+        hold_build(opening.build)
         _same_facts(opening, serial)
         standing = revision_in_force(opening.build)
         if standing is None:

@@ -1,5 +1,6 @@
 """Photographs that come many at once: each is kept or refused by itself, and named where it is refused."""
 
+import hashlib
 import uuid
 from dataclasses import dataclass, field
 
@@ -21,12 +22,21 @@ class Received:
     disk_full: bool = False
 
 
+def _digest(file) -> str:
+    """Two photographs of one name and size are two; the same one sent again is one."""
+    digest = hashlib.sha256()
+    for piece in file.chunks():
+        digest.update(piece)
+    file.seek(0)
+    return digest.hexdigest()
+
+
 def receive_photos(build, person, files, *, batch, session, caption, strake, now) -> Received:
     """Take in photographs of one form. ``batch`` is the form's own UUID: the same file of it is received once."""
     received = Received()
     marks = [{"strake": strake, "side": strake.opening.side}] if strake else []
     for file in files:
-        client_uuid = uuid.uuid5(batch, f"{file.name}/{file.size}")
+        client_uuid = uuid.uuid5(batch, f"{file.name}/{_digest(file)}")
         try:
             photo, created = receive_photo(
                 build,

@@ -7,7 +7,7 @@ from buildlog.models import Plank, PlankStep, PlanRevision
 from buildlog.queries.planks import CUTTING_FADES_AFTER
 
 from .conflict import Conflict, NotPossible
-from .events import raise_serial, tell_event
+from .events import hold_opening, raise_serial, tell_event
 
 
 def take_step(plank, state, *, person, now, happened_at=None, known_at=None, session=None, reason=""):
@@ -37,16 +37,18 @@ def revision_in_force(build):
 
 def begin_cutting(strake, *, person, now, **times):
     """Mark a strake as being cut by a person; somebody else's mark is a Conflict until it fades."""
-    revision = revision_in_force(strake.opening.build)
-    plan = _plan_of(strake, revision)
-    standing = strake.planks.filter(state__in=Plank.IN_PLACE).select_related("by").first()
-    if standing and not _is_free_for(person, standing, now):
-        raise Conflict(_("This strake is already in hand."), theirs=standing)
-    if standing and standing.by_id == person.pk:
-        return [standing]
-    if standing:
-        return _take_over(strake, person=person, now=now, **times)
-    return _new_planks(strake, plan, revision, Plank.State.CUTTING, person=person, now=now, **times)
+    with transaction.atomic():
+        hold_opening(strake.opening)
+        revision = revision_in_force(strake.opening.build)
+        plan = _plan_of(strake, revision)
+        standing = strake.planks.filter(state__in=Plank.IN_PLACE).select_related("by").first()
+        if standing and not _is_free_for(person, standing, now):
+            raise Conflict(_("This strake is already in hand."), theirs=standing)
+        if standing and standing.by_id == person.pk:
+            return [standing]
+        if standing:
+            return _take_over(strake, person=person, now=now, **times)
+        return _new_planks(strake, plan, revision, Plank.State.CUTTING, person=person, now=now, **times)
 
 
 def _is_free_for(person, plank, now) -> bool:
@@ -97,6 +99,7 @@ def move_strake(strake, state, *, person, now, measured=Plank.Measured.MEASURED,
     Doing it twice changes nothing: a double tap hangs one strake once.
     """
     with transaction.atomic():
+        hold_opening(strake.opening)
         planks = list(strake.planks.filter(state__in=Plank.IN_PLACE).order_by("number"))
         if not planks:
             revision = revision_in_force(strake.opening.build)
@@ -137,10 +140,11 @@ def dry_fit_strake(strake, *, person, now, **times):
 
 def unhang_strake(strake, *, person, now, reason, **times):
     """Take back a hanging that never was: each plank returns to the step before, or out of the hull."""
-    hung = list(strake.planks.filter(state=Plank.State.HUNG))
-    if not hung:
-        raise NotPossible(_("This strake does not hang."), field="strake")
     with transaction.atomic():
+        hold_opening(strake.opening)
+        hung = list(strake.planks.filter(state=Plank.State.HUNG))
+        if not hung:
+            raise NotPossible(_("This strake does not hang."), field="strake")
         for plank in hung:
             before = plank.steps.exclude(state=Plank.State.HUNG).order_by("pk").last()
             state = before.state if before and before.state in Plank.IN_PLACE else Plank.State.TAKEN_OFF
@@ -155,10 +159,11 @@ def unhang_strake(strake, *, person, now, reason, **times):
 
 def take_out_strake(strake, state, *, person, now, reason, **times):
     """Spoil, take off, or undo the hanging of a strake's planks, with a reason."""
-    planks = list(strake.planks.filter(state__in=Plank.IN_PLACE))
-    if not planks:
-        raise NotPossible(_("No plank of this strake is in place."), field="strake")
     with transaction.atomic():
+        hold_opening(strake.opening)
+        planks = list(strake.planks.filter(state__in=Plank.IN_PLACE))
+        if not planks:
+            raise NotPossible(_("No plank of this strake is in place."), field="strake")
         for plank in planks:
             take_step(plank, state, person=person, now=now, reason=reason, **times)
         raise_serial(strake.opening)

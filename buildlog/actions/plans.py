@@ -16,7 +16,7 @@ from buildlog.models import (
 )
 
 from .conflict import Conflict
-from .events import raise_serials_of_build, tell_event
+from .events import hold_build, raise_serials_of_build, tell_event
 
 
 def draft_revision(build, *, reason, person, now, accepted_by_eye=False, happened_at=None, known_at=None):
@@ -73,6 +73,7 @@ def put_in_force(revision, *, person, now, happened_at=None, known_at=None):
     """Number a revision and let it rule from now on. Twice is a Conflict; cards of the old one are void."""
     happened_at = happened_at or now
     with transaction.atomic():
+        hold_build(revision.build)
         last = PlanRevision.objects.filter(build=revision.build).aggregate(n=Max("number"))["n"] or 0
         PlanRevision.objects.filter(build=revision.build, state=PlanRevision.State.IN_FORCE).update(
             state=PlanRevision.State.PAST, in_force_until=happened_at

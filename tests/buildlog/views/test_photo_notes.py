@@ -52,6 +52,23 @@ def test_file_that_is_no_photograph_is_named_and_the_others_and_the_note_are_kep
     assert Session.objects.get().note == "Glue was thick."
 
 
+def test_two_photographs_of_one_name_and_size_are_two(client_of, owner, url):
+    first, second = picture("image.jpg").read(), picture("image.jpg", (60, 90, 120)).read()
+    longest = max(len(first), len(second))
+    # What follows the picture's end makes both files as long; a phone names every photograph alike.
+    files = [
+        SimpleUploadedFile("image.jpg", data.ljust(longest, b"\0"), "image/jpeg") for data in (first, second)
+    ]
+    data, browser = _post(), client_of(owner)
+
+    for _ in range(2):
+        for file in files:
+            file.seek(0)
+        browser.post(url, data | {"photos": files})
+
+    assert Photo.objects.count() == 2
+
+
 def test_same_form_sent_twice_keeps_each_photograph_and_word_once(client_of, owner, url):
     data, browser = _post(note="Glue was thick."), client_of(owner)
 
