@@ -112,12 +112,17 @@ def run_tests(arguments):
 
 def run_inside(arguments):
     """Run the same command in `.venv`, hand signals on to it, and return its exit code."""
+    # TERM reaches only this process, and may come before there is a child to hand it on to.
+    started, told = [], []
+    signal.signal(signal.SIGTERM, lambda number, frame: started[0].terminate() if started else told.append(number))
     child = subprocess.Popen(
         [PYTHON, os.path.join(ROOT, "manage.py")] + arguments, env=dict(os.environ, **{INSIDE: ROOT})
     )
-    # Ctrl-C reaches the child by itself, since both share the terminal; TERM reaches only this process.
+    started.append(child)
+    if told:
+        child.terminate()
+    # Ctrl-C reaches the child by itself, since both share the terminal.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    signal.signal(signal.SIGTERM, lambda number, frame: child.terminate())
     code = child.wait()
     # A child ended by a signal counts as the shell counts it: 128 and the signal's number.
     return 128 - code if code < 0 else code
