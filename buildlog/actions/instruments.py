@@ -62,11 +62,18 @@ def tell_zero_may_have_moved(instrument, *, person, now, note="", happened_at=No
 
 
 def check_zero(instrument, *, offset_nm, u_nm, person, now, note="", happened_at=None, known_at=None):
-    """Keep what the instrument read with its jaws shut. It speaks of the epoch it was read in."""
+    """Keep what the instrument read with its jaws shut. It speaks of the epoch it was read in.
+
+    Where a correction stands and the check reads something else, the zero was set anew since: a new epoch begins,
+    and what is read from here on is not corrected.
+    """
     times = _times(now, happened_at, known_at)
-    epoch = instrument.epochs.filter(starts_at__lte=times["happened_at"]).order_by("-number").first()
-    epoch = epoch or instrument.epochs.order_by("number").first()
     with transaction.atomic():
+        Instrument.objects.select_for_update().get(pk=instrument.pk)
+        epoch = instrument.epochs.filter(starts_at__lte=times["happened_at"]).order_by("-number").first()
+        epoch = epoch or instrument.epochs.order_by("number").first()
+        if _was_set_anew(epoch, offset_nm, instrument):
+            epoch = _begin_epoch(instrument, times["happened_at"], USUAL_U_NM[instrument.kind][1])
         event = InstrumentEvent.objects.create(
             instrument=instrument, epoch=epoch, kind=InstrumentEvent.Kind.ZERO_CHECK,
             offset_nm=offset_nm, u_nm=u_nm, person=person, note=note, **times,
@@ -74,6 +81,11 @@ def check_zero(instrument, *, offset_nm, u_nm, person, now, note="", happened_at
         raise_serials_of_build(instrument.build)
         tell_event("zero checked", instrument, build=instrument.build, now=now, person=person)
     return event
+
+
+def _was_set_anew(epoch, offset_nm, instrument) -> bool:
+    standing = epoch.corrections.filter(withdrawn_at=None).first()
+    return standing is not None and abs(offset_nm - standing.offset_nm) > 2 * instrument.u_nm
 
 
 def correct_zero(epoch, *, offset_nm, u_nm, reason, person, now, happened_at=None, known_at=None):

@@ -65,10 +65,17 @@ def gap_rows(review) -> list[GapRow]:
     """Return the stations that still have a gap, forward to aft."""
     stations = review.stations if review else ()
     return [
-        GapRow(at.station, _nm(at.gap_read_mm), _nm(at.planned_gap_mm), _nm(at.short_mm), at.verdict)
+        GapRow(at.station, _nm(at.gap_read_mm), _nm(at.planned_gap_mm), _nm(_short_mm(at)), at.verdict)
         for at in stations
         if at.left
     ]
+
+
+def _short_mm(at) -> float | None:
+    """What the row's own figures come to; where strakes were hung since the reading, what the review reckons."""
+    if at.gap_read_mm is None or at.hung_since:
+        return at.short_mm
+    return at.planned_gap_mm - at.gap_read_mm
 
 
 def _nm(mm) -> int | None:

@@ -183,6 +183,10 @@ class _Day:
         correct_zero(
             check.epoch, offset_nm=80_000, u_nm=5_000, reason=reason, person=self.person, now=self.later(10)
         )
+        # Wiped, set to nought and read again: what is read from here on needs no correction.
+        check_zero(
+            caliper, offset_nm=0, u_nm=5_000, person=self.person, now=self.later(5), note="wiped, set to nought"
+        )
         self.write(Worry, "Which printed cards are still in the drawer?")
 
     def session_24(self):

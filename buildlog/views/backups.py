@@ -25,7 +25,9 @@ def _visit(request, build_uuid):
 @require_safe
 def backup_list(request, build_uuid):
     visit = _visit(request, build_uuid)
-    context = {"jobs": backup_jobs(), "last": last_verified_at(), "visit": visit}
+    jobs = backup_jobs()
+    under_way = any(job.state in (Job.State.QUEUED, Job.State.RUNNING) for job in jobs)
+    context = {"jobs": jobs, "under_way": under_way, "last": last_verified_at(), "visit": visit}
     return render(request, "backups/list.html", context)
 
 

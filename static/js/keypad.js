@@ -59,6 +59,7 @@
       const side = row.querySelector(".entry-side");
       if (side) row.askedSide = Array.from(side.cloneNode(true).childNodes);
     });
+    let steppedTo = -1;
     let at = Math.max(0, inputs.findIndex(function (input) { return input.value === ""; }));
 
     function mark(number) {
@@ -129,7 +130,7 @@
       if (!pointTyped) input.value = setPoint(input.value.replace(/^0\./, "").replace(/\./g, ""), row, places);
       tell(input);
       if (byHand && isFinished(input.value.replace(",", "."), row, places)) {
-        if (at < inputs.length - 1) go(at + 1); else mark(at);
+        if (at < inputs.length - 1) { go(at + 1); steppedTo = at; } else mark(at);
       }
     }
 
@@ -185,9 +186,14 @@
         if (/[^\d]/.test(typed)) rows[n].dataset.point = "typed";
         if (input.value === "") delete rows[n].dataset.point;
         if (rows[n].dataset.point !== "typed") changed(input, /^\d$/.test(typed));
-        else if (/^\d$/.test(typed) && isFinished(input.value.replace(",", "."), rows[n], places) && n < inputs.length - 1) go(n + 1);
+        else if (/^\d$/.test(typed) && isFinished(input.value.replace(",", "."), rows[n], places) && n < inputs.length - 1) { go(n + 1); steppedTo = at; }
       });
       input.addEventListener("keydown", function (event) {
+        // A hand used to Tab or Enter presses it after every figure; the step on was made already, and a second would put
+        // the next figure at the wrong station.
+        const again = (event.key === "Tab" && !event.shiftKey) || event.key === "Enter";
+        if (again && n === steppedTo && input.value === "") { event.preventDefault(); steppedTo = -1; return; }
+        steppedTo = -1;
         if (event.key === "Enter" && n < inputs.length - 1) { event.preventDefault(); go(n + 1); }
         if (event.key === "ArrowDown" && n < inputs.length - 1) { event.preventDefault(); go(n + 1); }
         if (event.key === "ArrowUp" && n > 0) { event.preventDefault(); go(n - 1); }

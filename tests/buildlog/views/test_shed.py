@@ -151,3 +151,36 @@ def test_a_backup_holds_every_build_so_it_is_for_whoever_owns_them_all(hull, bro
     lay_down_hull(stranger, name="Another hull")
 
     assert browser.get(at("backup-list", hull)).status_code == 404
+
+
+def test_a_caliper_set_to_nought_after_a_correction_is_sound_again(hull, browser):
+    from buildlog.models import Epoch
+    from buildlog.queries.instruments import state_of
+
+    for offset in ("0.08", "0.08"):
+        browser.post(at("zero-check", hull, hull.caliper.uuid), {"offset": offset, "sign": "over"})
+    browser.post(at("zero-correct", hull, hull.caliper.uuid), {"reason": "crumb on the jaw"})
+    browser.post(at("zero-check", hull, hull.caliper.uuid), {"offset": "0.08", "sign": "over"})
+    assert Epoch.objects.filter(instrument=hull.caliper).count() == 1
+
+    browser.post(at("zero-check", hull, hull.caliper.uuid), {"offset": "0", "sign": "over"})
+
+    assert Epoch.objects.filter(instrument=hull.caliper).count() == 2
+    assert state_of(hull.caliper).state == "sound"
+
+
+def test_a_build_of_photographs_has_no_tools_in_its_shed(hull, browser):
+    hull.build.photographs_only = True
+    hull.build.save()
+
+    body = browser.get(at("shed", hull)).content.decode()
+
+    assert "Caliper" not in body
+    assert "Stations" not in body
+
+
+def test_a_backup_under_way_is_looked_at_again_by_itself(hull, browser):
+    assert "every 2s" not in browser.get(at("backup-list", hull)).content.decode()
+    browser.post(at("backup-start", hull))
+
+    assert "every 2s" in browser.get(at("backup-list", hull)).content.decode()
