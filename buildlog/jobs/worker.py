@@ -33,11 +33,15 @@ def run_forever(stop_event: threading.Event) -> None:
             bell.clear()
 
 
-def run_pending() -> int:
-    """Do every job that is due now and return how many there were; for tests and commands."""
+def run_pending(after_each=lambda count: None) -> int:
+    """Do every job that is due now and return how many there were; for tests and commands.
+
+    ``after_each`` is called with how many are done, so that a command can say how far it is.
+    """
     worker, count = _own_name(), 0
     while _run_one(worker):
         count += 1
+        after_each(count)
     return count
 
 

@@ -23,5 +23,11 @@ class Command(BaseCommand):
             raise CommandError(f"account: nobody signs in as {account}.", returncode=2)
         build = tell_story(owner, until=THE_END if whole else BEFORE_THE_RECUT, name=name, pictures=True)
         make_link(build, name="Nettlebank Planking Circle", person=build.people.first(), now=clock.now())
-        run_pending()
-        self.stdout.write(f"{build.name} is loaded: {build.sessions.count()} sessions.")
+        waiting = build.photos.count()
+        run_pending(lambda done: self.tell(done, waiting))
+        self.stdout.write(f"{build.name} is loaded: {build.sessions.count()} sessions, {waiting} photographs.")
+
+    def tell(self, done, waiting):
+        """Say how far the photographs are; jobs of other builds that were waiting too are not counted."""
+        if done <= waiting:
+            self.stdout.write(f"Photograph {done} of {waiting} is ready.")
