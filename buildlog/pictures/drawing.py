@@ -186,6 +186,13 @@ def three_cuts(pictures: Sequence[Picture]) -> SafeString:
     return mark_safe(f'<div class="cuts">{cuts}</div>')  # noqa: S308  pictures are escaped when they are made
 
 
+def column_cuts(narrow: Picture, half: Picture, wide: Picture) -> SafeString:
+    """Return the three cuts of a picture that lies over a photograph: on a phone, in a column, across a page."""
+    cuts = zip(("cut-328", "cut-560", "cut-760"), (narrow, half, wide), strict=True)
+    inside = "".join(f'<div class="{name}">{cut.svg}</div>' for name, cut in cuts)
+    return mark_safe(f'<div class="cuts">{inside}</div>')  # noqa: S308  pictures are escaped when they are made
+
+
 def half_cuts(narrow: Picture, half: Picture) -> SafeString:
     """Return the two cuts of a picture that never takes more than half a desk: a phone's, and a column's."""
     cuts = f'<div class="cut-328">{narrow.svg}</div><div class="cut-560">{half.svg}</div>'

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from .checks import finite
 from .drawing import Drawing, number
 
-# A disc is 26 px across as shown at least (a phone shows the picture about 328 px wide, a desk about 720).
-PHONE, DESK = 328, 720
+# A disc is 26 px across as shown at least, so each cut is drawn for the narrowest place that shows it: a phone of
+# 320 px, and the widths from which the style sheet shows the next cut. Wider places only make a disc larger.
+SHOWN = (280, 500, 680)
 DISC = 13.0
 
 

@@ -1,9 +1,9 @@
-"""The numbered marks of a photograph, laid over it in two cuts so that no disc is scaled."""
+"""The numbered marks of a photograph, laid over it in three cuts so that no disc is scaled."""
 
 from django import template
 
-from buildlog.pictures.drawing import half_cuts
-from buildlog.pictures.photo_marks import DESK, PHONE, PhotoMark, photo_marks
+from buildlog.pictures.drawing import column_cuts
+from buildlog.pictures.photo_marks import SHOWN, PhotoMark, photo_marks
 
 register = template.Library()
 
@@ -17,6 +17,6 @@ def drawn_marks(photo):
     summary = "; ".join(f"{m['n']} {m.get('text', '')}" for m in photo.drawn)
     cuts = [
         photo_marks(marks, photo.width, photo.height, shown=shown, summary=summary, key=f"marks-{photo.pk}")
-        for shown in (PHONE, DESK)
+        for shown in SHOWN
     ]
-    return half_cuts(*cuts)
+    return column_cuts(*cuts)

@@ -1,11 +1,14 @@
 """Numbered marks over a photograph."""
 
+import re
+from pathlib import Path
+
 import pytest
 
-from buildlog.pictures.photo_marks import PhotoMark, photo_marks
+from buildlog.pictures.photo_marks import DISC, SHOWN, PhotoMark, photo_marks
 
 
-@pytest.mark.parametrize("shown", [328, 720])
+@pytest.mark.parametrize("shown", SHOWN)
 def test_marks_stand_where_they_were_put_and_keep_their_size(shown):
     picture = photo_marks([PhotoMark(1, 0.5, 0.5, 0.25, 0.75)], 1600, 1120, shown=shown, summary="1 free edge")
 
@@ -17,3 +20,15 @@ def test_marks_stand_where_they_were_put_and_keep_their_size(shown):
 def test_a_mark_outside_the_photograph_is_refused():
     with pytest.raises(ValueError, match="Mark 3 lies outside"):
         PhotoMark(3, 1.2, 0.5, 0.5, 0.5)
+
+
+def test_a_disc_is_never_shown_smaller_than_it_can_be_read():
+    """Each cut is drawn no wider than the narrowest place that shows it, so scaling only makes a disc larger."""
+    css = (Path(__file__).parents[3] / "static/css/reckoner.css").read_text("utf-8")
+    from_width = {
+        name: int(width)
+        for width, name in re.findall(r"@container \(min-width: (\d+)px\) { \.(cut-\d+) { display: block", css)
+    }
+    narrowest = (280, from_width["cut-560"], from_width["cut-760"])
+
+    assert [2 * DISC * place / shown >= 26 for place, shown in zip(narrowest, SHOWN, strict=True)] == [True] * 3
