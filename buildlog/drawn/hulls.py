@@ -4,7 +4,7 @@ import zoneinfo
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from buildlog.measuring.reviews import review_of
+from buildlog.measuring.reviews import review_of, trouble_of
 from buildlog.models import Build, Opening, PlanRevision, Station
 from buildlog.queries.next_strake import Next, next_of
 from buildlog.queries.plans import StrakeOfPlan, openings_of, revision_in_force, strakes_by_opening
@@ -69,6 +69,12 @@ class StandingHull:
         if opening.pk not in self._reviews:
             self._reviews[opening.pk] = review_of(opening, self.as_of)
         return self._reviews[opening.pk]
+
+    def troubles(self) -> list[tuple[Opening, str]]:
+        """What keeps an opening of this layer from being reckoned, in a sentence each."""
+        unjudged = [opening for opening in self.openings_here() if self.review(opening) is None]
+        told = [(opening, trouble_of(opening, self.as_of)) for opening in unjudged]
+        return [(opening, sentence) for opening, sentence in told if sentence]
 
     def widest_station(self) -> Station | None:
         """Dead flat where one is named, else the station whose planned widths come to most."""

@@ -1,5 +1,7 @@
 """The unrolled hull of a build, as the plank map is told it: aft to forward, keel side first."""
 
+from itertools import pairwise
+
 from django.utils.translation import gettext as _
 
 from buildlog.models import NM_PER_MM
@@ -30,7 +32,8 @@ def hull_drawn(hull, *, sides=None, plain=False) -> Hull | None:
         drawn.setdefault(opening.side, []).append(_opening(hull, opening, stations, plain))
     return Hull(
         stations=tuple(
-            HullStation(s.name, -mm(s.x_nm) if s.x_nm is not None else None, s.is_dead_flat) for s in stations
+            HullStation(s.name, place, s.is_dead_flat)
+            for s, place in zip(stations, _places(stations), strict=True)
         ),
         sides=tuple(HullSide(side, tuple(rows)) for side, rows in drawn.items()),
         steps_mm=steps_mm(hull, openings),
@@ -41,6 +44,13 @@ def _stations_drawn(hull, openings):
     """Stations aft to forward; those that no plan uses are left out where any is used."""
     used = {pk for o in openings for s in hull.strakes[o.pk] for pk in s.widths}
     return [s for s in reversed(hull.stations) if not used or s.pk in used]
+
+
+def _places(stations) -> list:
+    """Where the stations stand, rising forward; places that do not rise are no places, and all stand evenly."""
+    places = [None if s.x_nm is None else -mm(s.x_nm) for s in stations]
+    known = None not in places and all(aft < forward for aft, forward in pairwise(places))
+    return places if known else [None] * len(places)
 
 
 def steps_mm(hull, openings) -> tuple[float, float, float]:
@@ -139,9 +149,9 @@ def _finding(hull, strakes, off, review):
         return (said + _(", next %(label)s") % {"label": nxt} if nxt else said), "open"
     sums = {
         station.station: sum(off.get(s.label, {}).get(station.station, 0.0) for s in strakes)
-        for station in review.stations
+        for station in (review.stations if review else ())
     }
-    if not any(s.label in off for s in strakes):
+    if not sums or not any(s.label in off for s in strakes):
         return _("not measured"), "within"
     worst = max(sums, key=lambda name: abs(sums[name]))
     limit = max((s.step_limit_mm or 0 for s in review.stations), default=0)

@@ -18,15 +18,21 @@ ARITHMETIC_VERSION = "2"
 
 
 def review_of(opening: Opening, as_of=None) -> OpeningReview | None:
-    """Return the review of an opening, or None before there is a plan. The present one is kept by serial."""
+    """Return the review of an opening, or None where there is no plan or the facts cannot be reckoned.
+
+    The present one is kept by serial. ``trouble_of`` says what is wrong with facts that cannot be reckoned.
+    """
     if as_of is not None:
-        return _reviewed(opening, as_of)
+        return None if trouble_of(opening, as_of) else _reviewed(opening, as_of)
     kept = Review.objects.filter(
         opening=opening, serial=opening.serial, arithmetic_version=ARITHMETIC_VERSION, as_of__isnull=True
     ).first()
     if kept:
         return _made(OpeningReview, kept.json) if kept.json else None
-    review = _reviewed(opening)
+    try:
+        review = _reviewed(opening)
+    except PlankingError:
+        return None
     _keep(opening, review)
     return review
 

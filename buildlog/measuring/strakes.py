@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from buildlog.models import NM_PER_MM
+from planking.errors import PlankingError
 
 from .openings import facts_of
 
@@ -24,7 +25,11 @@ class StrakeAtStation:
 
 def strake_at_stations(hull, opening, label) -> list[StrakeAtStation]:
     """Return a strake's widths at the stations it reaches, aft to forward as the pictures lie."""
-    facts = facts_of(opening, hull.as_of, hull.revision)
+    try:
+        facts = facts_of(opening, hull.as_of, hull.revision)
+    except PlankingError:
+        # What is wrong with the facts is said on the Hull page; here it leaves the table out.
+        return []
     if facts is None or label not in facts.strake_by_label:
         return []
     strake = facts.strake_by_label[label]

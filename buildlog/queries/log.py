@@ -6,7 +6,7 @@ from django.db.models import Count, Q
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from buildlog.models import Mishap, Photo, PlankStep, PlanRevision, PlanStrake, Reading, Session, Tip, Worry
+from buildlog.models import Mishap, Photo, PlankStep, PlanStrake, Reading, Session, Tip, Worry
 
 A_PAGE = 12
 
@@ -103,11 +103,3 @@ def _add_hung(stories, labels):
         named = labels.get(step.plank.strake_id)
         if named and named not in stories[step.session_id].hung:
             stories[step.session_id].hung.append(named)
-
-
-def revisions_by_day(build) -> dict:
-    """Return the revisions put in force, by the day they came in force."""
-    found: dict = {}
-    for revision in PlanRevision.objects.filter(build=build, number__isnull=False):
-        found.setdefault(revision.in_force_from.date(), []).append(revision)
-    return found

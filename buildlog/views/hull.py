@@ -32,6 +32,7 @@ def hull_context(standing) -> dict:
     drawn = hull_drawn(standing)
     return {
         "openings": [(o, review) for o, review in openings if review],
+        "troubles": standing.troubles(),
         "map": _map(standing, drawn, openings) if drawn else None,
         "drifts": [(o, r, drift_lines_of(standing, o, r)) for o, r in openings if r and r.hung],
         "wedges": [(o, wedge) for o, r in openings if r and r.strakes_left and (wedge := gap_wedge_of(o, r))],

@@ -6,7 +6,7 @@ from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read
 from buildlog.forms.log import SearchForm
-from buildlog.queries.log import A_PAGE, revisions_by_day, sessions_of, stories_of
+from buildlog.queries.log import A_PAGE, sessions_of, stories_of
 
 
 @require_safe
@@ -17,5 +17,5 @@ def log(request, build_uuid):
     page = Paginator(sessions_of(visit.build, words=words), A_PAGE).get_page(request.GET.get("page"))
     return render(request, "log/detail.html", {
         "visit": visit, "form": form, "words": words, "page": page,
-        "stories": stories_of(list(page.object_list)), "revisions": revisions_by_day(visit.build),
+        "stories": stories_of(list(page.object_list)),
     })  # fmt: skip

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from buildlog.actions.readings import record_reading
 from buildlog.sample.story import tell_story
+from tests.buildlog.url_rows import BUILD_PAGES, arguments_of
 from tests.hulls import LAID_DOWN, hang
 
 
@@ -98,3 +99,27 @@ def test_a_sum_of_another_build_is_not_found(hull, owner, stranger, client_of):
     url = reverse("opening-sums", args=[hull.build.uuid, other.opening.uuid])
 
     assert client_of(owner).get(url).status_code == 404
+
+
+@pytest.mark.parametrize("name", sorted(name for name, page in BUILD_PAGES.items() if page.reads))
+def test_facts_that_cannot_be_reckoned_are_said_and_break_no_page(hull, owner, client_of, name):
+    # Stations whose places do not grow forward to aft: nothing that a page lets happen, but an old row may hold it.
+    first, last = hull.stations[0], hull.stations[-1]
+    type(first).objects.filter(pk=first.pk).update(x_nm=last.x_nm + 1)
+
+    answer = client_of(owner).get(reverse(name, args=arguments_of(name, hull)))
+
+    assert answer.status_code in BUILD_PAGES[name].answers
+    if name == "hull":
+        assert "their places along the hull must grow" in answer.content.decode()
+
+
+def test_a_club_page_stands_where_facts_cannot_be_reckoned(hull, client):
+    from buildlog.actions.links import make_link, token_of
+
+    link = make_link(hull.build, name="The club", person=hull.person, now=LAID_DOWN)
+    first, last = hull.stations[0], hull.stations[-1]
+    type(first).objects.filter(pk=first.pk).update(x_nm=last.x_nm + 1)
+
+    for name in ("club", "club-file", "club-feed"):
+        assert client.get(reverse(name, args=[token_of(link)])).status_code == 200
