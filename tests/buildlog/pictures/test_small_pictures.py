@@ -1,4 +1,4 @@
-"""Verdict marks, how far apart, the QR code, and the patterns."""
+"""How far apart, the QR code, and the patterns."""
 
 import pytest
 import segno
@@ -9,7 +9,6 @@ from buildlog.pictures.how_far import HowFar, how_far
 from buildlog.pictures.patterns import ALL, patterns
 from buildlog.pictures.qr import QUIET, qr
 from buildlog.pictures.strip import Plank, Side
-from buildlog.pictures.verdict_marks import SHAPES, verdict_mark
 from tests.buildlog.pictures.drawn_hulls import (
     HOSTILE,
     NAMES,
@@ -18,29 +17,6 @@ from tests.buildlog.pictures.drawn_hulls import (
     elements,
     words_of,
 )
-
-
-def test_verdicts_are_four_different_shapes_without_a_colour():
-    drawn = {
-        verdict: verdict_mark(verdict).svg
-        for verdict in ("carry_on", "spread_it", "change_plan", "measure_gap")
-    }
-
-    assert set(drawn) == set(SHAPES)
-    assert len(set(drawn.values())) == 4
-    assert not any(word in svg for svg in drawn.values() for word in ("fill=", "stroke=", "style"))
-
-
-def test_mark_is_silent_beside_its_word_and_speaks_when_it_stands_alone():
-    assert 'aria-hidden="true"' in verdict_mark("carry_on").svg
-    alone = verdict_mark("carry_on", width=26, summary="Carry on <&").svg
-    assert 'role="img" aria-label="Carry on &lt;&amp;"' in alone
-    assert 'width="26" height="14"' in alone
-
-
-def test_unknown_verdict_is_refused():
-    with pytest.raises(ValueError, match="The verdict"):
-        verdict_mark("panic")
 
 
 def days(*openings):
