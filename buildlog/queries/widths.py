@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -34,6 +35,26 @@ class Spread:
         if abs(off_nm) <= NEVER_ASKED * expected_nm:
             return False
         return abs(off_nm - self.mean_nm) > SPREADS * self.deviation_nm
+
+
+class SpreadWhenAsked:
+    """A person's own spread, read from the log only once a width lies far enough off to be asked about."""
+
+    def __init__(self, opening, person):
+        self.opening, self.person = opening, person
+
+    def is_odd(self, off_nm: int, expected_nm: int) -> bool:
+        if abs(off_nm) <= NEVER_ASKED * expected_nm or self._spread is None:
+            return False
+        return self._spread.is_odd(off_nm, expected_nm)
+
+    @property
+    def usual_nm(self) -> int:
+        return self._spread.usual_nm if self._spread else 0
+
+    @cached_property
+    def _spread(self) -> Spread | None:
+        return own_spread(self.opening, self.person)
 
 
 def own_spread(opening, person) -> Spread | None:

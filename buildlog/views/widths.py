@@ -53,7 +53,7 @@ class Entry:
         return WidthsForm(
             data, draft=draft, saved=kept, places=self.stations, ruler=self.ruler,
             decimals=decimals_of(self.instrument, self.ruler.unit),
-            spread=queries.own_spread(self.strake.opening, self.visit.person) if data is not None else None,
+            spread=queries.SpreadWhenAsked(self.strake.opening, self.visit.person),
         )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from buildlog.queries.widths import Spread, instrument_last_used, own_spread, widths_in_words
+from buildlog.queries.widths import Spread, SpreadWhenAsked, instrument_last_used, own_spread, widths_in_words
 from tests.factories import MM, InstrumentFactory, ReadingFactory
 
 
@@ -48,6 +48,15 @@ def _widths(hull, count, person=None, **fields):
             station=hull.stations[number // 5], value_nm=5 * MM + number % 2 * 20_000,
             person=person or hull.person, **fields,
         )  # fmt: skip
+
+
+def test_spread_is_read_only_when_a_width_is_far_off(hull, django_assert_num_queries):
+    spread = SpreadWhenAsked(hull.opening, hull.person)
+
+    with django_assert_num_queries(0):
+        assert not spread.is_odd(4 * MM // 100, 1 * MM)
+    with django_assert_num_queries(1):
+        spread.is_odd(5 * MM // 100, 1 * MM)
 
 
 def test_spread_is_told_from_ten_widths_on(hull):
