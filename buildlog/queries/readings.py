@@ -90,7 +90,7 @@ def all_gap_readings(opening, as_of=None) -> list[ShownReading]:
 
 def _readings(as_of, **where):
     rows = Reading.objects.filter(**where).select_related(
-        "station", "instrument", "epoch", "amendment__new_reading", "amendment__person", "plank", "person"
+        "station", "instrument", "epoch__instrument", "amendment__new_reading", "amendment__person", "plank", "person"
     )
     if as_of is not None:
         rows = rows.filter(known_at__lte=as_of)
