@@ -135,7 +135,7 @@ def _hang_before(build, strakes, revision, *, now):
         [Plank(strake=strake, revision=revision, state=state, measured=before) for strake in strakes]
     )
     times = {"happened_at": build.created_at, "known_at": build.created_at, "received_at": now}
-    PlankStep.objects.bulk_create([PlankStep(plank=plank, state=state, **times) for plank in planks])
+    PlankStep.objects.bulk_create([PlankStep(plank=one, state=state, measured=before, **times) for one in planks])
 
 
 def _lay_side(revision, side: SideTold, stations, runs) -> list[Strake]:

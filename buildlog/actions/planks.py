@@ -15,7 +15,7 @@ def take_step(plank, state, *, person, now, happened_at=None, known_at=None, ses
     plank.state = state
     plank.save(update_fields=["state"])
     return PlankStep.objects.create(
-        plank=plank, state=state, person=person, session=session, reason=reason,
+        plank=plank, state=state, person=person, session=session, reason=reason, measured=plank.measured,
         happened_at=happened_at or now, known_at=min(known_at or now, now), received_at=now,
     )  # fmt: skip
 

@@ -53,16 +53,23 @@ class PlankStep(Fact):
     person = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     session = models.ForeignKey("buildlog.Session", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     reason = models.CharField(max_length=300, blank=True)
+    # How the plank was known to be measured at this step; "" in steps older than the column.
+    measured = models.CharField(max_length=12, choices=Plank.Measured, blank=True, default="")
 
     class Meta:
         ordering = ["happened_at", "pk"]
 
 
 class EdgeDressed(Fact):
-    """An edge dressed after measuring, from a station to a station: those widths are less sure since."""
+    """An edge dressed after measuring, from a station to a station: those widths are less sure since.
+
+    One told by mistake is withdrawn from a moment on; it stays, and is still seen as of a date before.
+    """
 
     strake = models.ForeignKey(Strake, on_delete=models.PROTECT, related_name="dressings")
     from_station = models.ForeignKey("buildlog.Station", on_delete=models.PROTECT, related_name="+")
     to_station = models.ForeignKey("buildlog.Station", on_delete=models.PROTECT, related_name="+")
     person = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
     note = models.CharField(max_length=300, blank=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")

@@ -54,7 +54,7 @@ def _state(steps, hung) -> StrakeState:
     plank = least.plank
     return StrakeState(
         state=least.state,
-        measured=plank.measured,
+        measured=least.measured or plank.measured,
         hung_at=max((hung[s.plank_id] for s in steps if s.plank_id in hung), default=None)
         if least.state == Plank.State.HUNG
         else None,

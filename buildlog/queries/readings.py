@@ -196,7 +196,9 @@ def _counting(readings, as_of) -> dict[tuple[int, int], CountingReading]:
 
 def _dressings(strakes, as_of) -> list[EdgeDressed]:
     rows = EdgeDressed.objects.filter(strake__in=strakes).select_related("from_station", "to_station")
-    return list(rows if as_of is None else rows.filter(known_at__lte=as_of))
+    if as_of is None:
+        return list(rows.filter(withdrawn_at=None))
+    return [one for one in rows.filter(known_at__lte=as_of) if one.withdrawn_at is None or one.withdrawn_at > as_of]
 
 
 def _is_dressed(row, dressings) -> bool:
