@@ -22,6 +22,11 @@ class StrakeAtStation:
     def is_corrected(self) -> bool:
         return self.read_nm is not None and self.read_nm != self.corrected_nm
 
+    @property
+    def short_nm(self) -> int | None:
+        """How much narrower than planned."""
+        return None if self.off_nm is None else -self.off_nm
+
 
 def strake_at_stations(hull, opening, label) -> list[StrakeAtStation]:
     """Return a strake's widths at the stations it reaches, aft to forward as the pictures lie."""

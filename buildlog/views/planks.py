@@ -44,6 +44,11 @@ def hang_unmeasured(request, build_uuid, strake_uuid):
     return _step(request, build_uuid, strake_uuid, actions.hang_strake, measured=Plank.Measured.NOT_MEASURED)
 
 
+@require_POST
+def hang_before_log(request, build_uuid, strake_uuid):
+    return _step(request, build_uuid, strake_uuid, actions.hang_strake, measured=Plank.Measured.BEFORE_LOG)
+
+
 def _step(request, build_uuid, strake_uuid, action, **fields):
     visit = access.build_to_record(request, build_uuid)
     strake = strake_of(visit.build, strake_uuid)
@@ -52,6 +57,13 @@ def _step(request, build_uuid, strake_uuid, action, **fields):
         action(strake, person=visit.person, now=request.now, session=session, **fields)
     except (Conflict, NotPossible) as refused:
         return _refused(request, visit, strake, refused)
+    return _back(request, visit, strake)
+
+
+def _back(request, visit, strake):
+    """Return to where the deed was done: the strake's own page, else Bench."""
+    if request.POST.get("back") == "strake" or request.GET.get("back") == "strake":
+        return redirect("strake-detail", visit.build.uuid, strake.uuid)
     return redirect("bench", visit.build.uuid)
 
 
@@ -102,7 +114,7 @@ def _with_reason(request, build_uuid, strake_uuid, action, **words):
         try:
             _do_with_reason(request, visit, strake, action, form.cleaned_data["reason"])
             messages.success(request, words["title"])
-            return redirect("bench", visit.build.uuid)
+            return _back(request, visit, strake)
         except NotPossible as refused:
             form.add_error(None, refused.sentence)
     context = {

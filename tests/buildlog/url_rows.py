@@ -56,6 +56,9 @@ BUILD_PAGES = {
     "planks-dry-fit": Page(reads=None, writes="helper"),
     "planks-hang": Page(reads=None, writes="helper"),
     "planks-hang-unmeasured": Page(reads=None, writes="helper"),
+    "planks-hang-before-log": Page(reads=None, writes="helper"),
+    "edge-dressed": Page(reads="helper", writes="helper"),
+    "dressing-withdraw": Page(reads=None, writes="helper"),
     "planks-spoil": Page(reads="helper", writes="helper"),
     "planks-take-off": Page(reads="helper", writes="helper"),
     "planks-unhang": Page(reads="helper", writes="helper"),
@@ -138,7 +141,7 @@ LOOSE_ARGUMENTS = {
 
 
 # Names of pages whose one argument is a strake.
-OF_A_STRAKE = ("widths-", "card-detail", "card-print", "planks-")
+OF_A_STRAKE = ("widths-", "card-detail", "card-print", "planks-", "edge-dressed")
 
 
 def link_of(hull):
@@ -170,6 +173,14 @@ def width_of(hull):
     )  # fmt: skip
 
 
+def dressing_of(hull):
+    from buildlog.actions.dressings import dress_edge
+
+    first, *_rest, last = hull.stations
+    told = {"note": "", "person": hull.person, "now": factories.NOON}
+    return dress_edge(hull.strakes["1"], from_station=first, to_station=last, **told)
+
+
 def arguments_of(name, hull) -> list:
     """Return the arguments of a URL for the small hull; rows that a page needs are made here."""
     build = hull.build.uuid
@@ -179,6 +190,7 @@ def arguments_of(name, hull) -> list:
         **{name: lambda: [hull.strakes["1"].uuid] for name in BUILD_PAGES if name.startswith(OF_A_STRAKE)},
         "card-throw-away": lambda: [factories.CardPrintFactory(plan_strake=hull.strakes["1"].plans.get()).uuid],
         "session-edit": lambda: [factories.SessionFactory(build=hull.build).uuid],
+        "dressing-withdraw": lambda: [dressing_of(hull).uuid],
         "reading-amend": lambda: [width_of(hull).uuid],
         "strake-detail": lambda: [hull.strakes["1"].uuid],
         "photo-serve": lambda: [factories.PhotoFactory(build=hull.build).uuid, "small"],

@@ -3,9 +3,12 @@
 import uuid
 from datetime import timedelta
 
+import pytest
 from django.urls import reverse
 
-from buildlog.actions.readings import record_reading
+from buildlog.actions.planks import hang_strake, unhang_strake
+from buildlog.actions.readings import amend_reading, record_reading
+from buildlog.queries.planks import states_of_strakes
 from tests.hulls import LAID_DOWN, hang, lay_down_hull
 
 
@@ -60,3 +63,37 @@ def test_a_strake_of_another_build_is_not_found(hull, stranger, owner, client_of
     url = reverse("strake-detail", args=[hull.build.uuid, other.strakes["1"].uuid])
 
     assert client_of(owner).get(url).status_code == 404
+
+
+def test_strake_shows_every_reading_with_who_mended_it(hull, owner, client_of):
+    wrong = record(hull, 5_900_000)
+    amend_reading(wrong, act="withdraws", reason="read from the wrong edge", person=hull.person, now=LAID_DOWN)
+
+    body = page_of(hull, "1", client_of(owner)).content.decode()
+
+    assert "withdrawn: read from the wrong edge" in body
+    assert f"{hull.person.display_name}" in body.split("withdrawn: read from the wrong edge")[1].split("</li>")[0]
+
+
+@pytest.mark.parametrize(("deed", "says"), [
+    ("planks-cut", "Cut, not hung."), ("planks-hang", "Hung "), ("planks-hang-unmeasured", "Not measured."),
+    ("planks-hang-before-log", "Hung before this log."),
+])  # fmt: skip
+def test_a_deed_of_the_strake_page_comes_back_to_it(hull, owner, client_of, deed, says):
+    url = reverse(deed, args=[hull.build.uuid, hull.strakes["1"].uuid])
+
+    answer = client_of(owner).post(url, {"back": "strake"}, follow=True)
+
+    assert answer.redirect_chain[-1][0] == reverse("strake-detail", args=[hull.build.uuid, hull.strakes["1"].uuid])
+    assert says in answer.content.decode()
+
+
+def test_not_measured_is_remembered_as_of_a_day_before_it_was_undone(hull):
+    strake, nights = hull.strakes["1"], [LAID_DOWN + timedelta(days=n) for n in range(1, 5)]
+    hang_strake(strake, person=hull.person, now=nights[0], measured="not_measured")
+    unhang_strake(strake, person=hull.person, now=nights[2], reason="it was the other side")
+
+    then, now = states_of_strakes([strake.pk], nights[1]), states_of_strakes([strake.pk], nights[3])
+
+    assert (then[strake.pk].state, then[strake.pk].measured) == ("hung", "not_measured")
+    assert strake.pk not in now
