@@ -24,6 +24,14 @@ class Occasion:
     readings: list[Reading]
 
 
+@dataclass(frozen=True)
+class Deed:
+    """One step that several planks of the strake took together."""
+
+    step: PlankStep
+    planks: list[int]
+
+
 @dataclass
 class StrakeStory:
     strake: StrakeOfPlan
@@ -43,6 +51,14 @@ class StrakeStory:
             if shown.counts:
                 found.setdefault(_occasion_of(shown.reading), []).append(shown.reading)
         return [Occasion(readings[0], readings) for _key, readings in sorted(found.items(), key=lambda one: one[0][0])]
+
+    @property
+    def deeds(self) -> list[Deed]:
+        found: dict[tuple, list[PlankStep]] = {}
+        for step in self.steps:
+            alike = step.happened_at.date(), step.state, step.reason, step.person_id, step.plank.revision_id
+            found.setdefault(alike, []).append(step)
+        return [Deed(steps[0], sorted(step.plank.number for step in steps)) for steps in found.values()]
 
     @property
     def not_counted(self) -> list[ShownReading]:

@@ -24,6 +24,7 @@ def pages_of(build: Build, now) -> dict[str, str]:
         "bench": at("bench"), "widths": at("widths-record", strake["9"]), "card": at("card-detail", strake["9"]),
         "gaps": at("gaps-record", port.uuid), "photo-note": at("photo-note"), "hull": at("hull"),
         "sums": at("opening-sums", port.uuid), "strake": at("strake-detail", strake["11"]), "plan": at("plan"),
+        "edge-dressed": at("edge-dressed", strake["4"]),
         "drift": at("drift-list"), "widths-saved": at("widths-saved", reading.strake.uuid),
         "gaps-saved": at("gaps-saved", port.uuid),
         "new-widths": at("new-widths", port.uuid), "log": at("log"), "session": at("session-edit", session.uuid),

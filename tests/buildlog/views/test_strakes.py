@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from buildlog.actions.planks import hang_strake, unhang_strake
 from buildlog.actions.readings import amend_reading, record_reading
+from buildlog.models import PlanPlank
 from buildlog.queries.planks import states_of_strakes
 from tests.hulls import LAID_DOWN, hang, lay_down_hull
 
@@ -97,3 +98,15 @@ def test_not_measured_is_remembered_as_of_a_day_before_it_was_undone(hull):
 
     assert (then[strake.pk].state, then[strake.pk].measured) == ("hung", "not_measured")
     assert strake.pk not in now
+
+
+def test_planks_that_took_a_step_together_are_told_together(hull, owner, client_of):
+    plan = hull.strakes["1"].plans.get()
+    frames = list(hull.build.frames.order_by("number"))
+    for order, (first, last) in enumerate(zip(frames, frames[1:], strict=False), start=1):
+        PlanPlank.objects.create(plan_strake=plan, order=order, from_frame=first, to_frame=last)
+    hang_strake(hull.strakes["1"], person=hull.person, now=LAID_DOWN)
+
+    body = page_of(hull, "1", client_of(owner)).content.decode()
+
+    assert "1-1, 1-2 hung" in " ".join(body.split())
