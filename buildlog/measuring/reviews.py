@@ -1,5 +1,6 @@
 """What the arithmetic says of an opening, computed once a change and kept."""
 
+import functools
 import types
 import typing
 from dataclasses import fields, is_dataclass
@@ -59,10 +60,13 @@ def trouble_of(opening: Opening, as_of=None) -> str:
     return ""
 
 
+_hints = functools.cache(typing.get_type_hints)
+
+
 def _made(kind, value):
     """Return ``value``, read from JSON, as the dataclass, tuple or plain value that ``kind`` says it was."""
     if is_dataclass(kind):
-        hints = typing.get_type_hints(kind)
+        hints = _hints(kind)
         return kind(**{f.name: _made(hints[f.name], value[f.name]) for f in fields(kind) if f.name in value})
     origin, arguments = typing.get_origin(kind), typing.get_args(kind)
     if origin is tuple and value is not None:

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from buildlog import access
 from buildlog.actions.widths import record_widths
-from buildlog.drawn.hulls import StandingHull
+from buildlog.drawn.heads import standing_hull
 from buildlog.forms.lengths import ruler_of
 from buildlog.forms.takes import Place, decimals_of, next_take_name
 from buildlog.forms.widths import WidthsForm
@@ -162,7 +162,7 @@ def saved(request, build_uuid, strake_uuid):
 
 
 def _saved_page(request, visit, strake, template):
-    hull = StandingHull(visit.build)
+    hull = standing_hull(visit)
     entry = entry_of(visit, strake, typed={})
     opening = next(one for one in hull.openings if one.pk == strake.opening_id)
     label = entry.card.label if entry.card else label_of_strake(strake)
