@@ -34,6 +34,7 @@ from buildlog.views import (
     shed,
     stations,
     strakes,
+    tables,
     widths,
     words,
 )
@@ -80,6 +81,8 @@ urlpatterns = [
     path("phones/others/sign-out/", phones.phone_sign_out_others, name="phone-sign-out-others"),
     path("phones/<uuid:phone_uuid>/sign-out/", phones.phone_sign_out, name="phone-sign-out"),
     path(BUILD + "shed/", shed.shed, name="shed"),
+    path(BUILD + "tables/", tables.table_list, name="table-list"),
+    path(BUILD + "tables/<slug:kind>.csv", tables.table_file, name="table-file"),
     path(BUILD + "people/", people.person_list, name="person-list"),
     path(BUILD + "people/new/", people.person_new, name="person-new"),
     path(BUILD + "people/invitations/new/", people.invitation_new, name="invitation-new"),

@@ -46,6 +46,8 @@ class ShownReading:
     reason: str = ""
     # It stands, but a later take of the same stage counts instead.
     is_earlier_take: bool = False
+    # It was read on a plank that is out of the hull.
+    is_out: bool = False
 
 
 def counting_widths(opening, as_of=None) -> dict[tuple[int, int], CountingReading]:
@@ -88,13 +90,57 @@ def all_gap_readings(opening, as_of=None) -> list[ShownReading]:
     return [ShownReading(reading, not why, why) for reading, why in rows]
 
 
+def readings_of_opening(opening, kind, as_of=None) -> list[ShownReading]:
+    """Return every reading of one kind of an opening by time, with why it does not count. Two queries."""
+    readings = _readings(as_of, opening=opening, kind=kind)
+    out = _taken_out(readings, as_of)
+    judged = {reading: _why_not(reading, as_of, out) for reading in readings}
+    winners = {}
+    if kind in (Reading.Kind.WIDTH, Reading.Kind.THICKNESS):
+        winners = {_place(row.reading): row.reading for row in _winners(judged, as_of)}
+    return [
+        replace(_shown(reading, why, winners.get(_place(reading), reading)), is_out=bool(_why_out(reading, out)))
+        for reading, why in judged.items()
+    ]
+
+
 def _readings(as_of, **where):
-    rows = Reading.objects.filter(**where).select_related(
-        "station", "instrument", "epoch__instrument", "amendment__new_reading", "amendment__person", "plank", "person"
-    )
+    rows = Reading.objects.filter(**where)
     if as_of is not None:
         rows = rows.filter(known_at__lte=as_of)
-    return list(rows.order_by("happened_at", "pk"))
+    readings = list(rows.order_by("happened_at", "pk"))
+    _know_what_they_share(readings)
+    return readings
+
+
+def _know_what_they_share(readings):
+    """Read each station, plank, person, instrument and epoch once, however many readings name it.
+
+    A join would make them anew for every reading, which was most of the time of a review.
+    """
+    for name in ("station", "plank", "person", "instrument", "epoch"):
+        field = Reading._meta.get_field(name)
+        keys = {getattr(reading, field.attname) for reading in readings} - {None}
+        known = field.related_model.objects.in_bulk(keys) if keys else {}
+        for reading in readings:
+            field.set_cached_value(reading, known.get(getattr(reading, field.attname)))
+    _know_instruments(readings)
+    _know_amendments(readings)
+
+
+def _know_instruments(readings):
+    epochs = {reading.epoch.pk: reading.epoch for reading in readings if reading.epoch}
+    known = Instrument.objects.in_bulk({epoch.instrument_id for epoch in epochs.values()}) if epochs else {}
+    for epoch in epochs.values():
+        epoch.instrument = known[epoch.instrument_id]
+
+
+def _know_amendments(readings):
+    made = Amendment.objects.filter(target__in=readings).select_related("new_reading", "person")
+    known = {amendment.target_id: amendment for amendment in made} if readings else {}
+    cache = Reading._meta.get_field("amendment")
+    for reading in readings:
+        cache.set_cached_value(reading, known.get(reading.pk))
 
 
 def _judged(readings, as_of) -> dict[Reading, str]:

@@ -95,6 +95,8 @@ BUILD_PAGES = {
     "zero-moved": Page(reads=None, writes="helper"),
     "zero-correct": Page(reads=None, writes="builder"),
     "zero-correction-withdraw": Page(reads=None, writes="builder"),
+    "table-list": Page(),
+    "table-file": Page(),
     "backup-list": Page(reads="owner"),
     "backup-start": Page(reads=None, writes="owner"),
     "backup-file": Page(reads="owner", answers=frozenset({404})),
@@ -202,6 +204,7 @@ def arguments_of(name, hull) -> list:
         **{name: lambda: [hull.caliper.uuid] for name in
            ("instrument-detail", "zero-check", "zero-moved", "zero-correct")},
         "zero-correction-withdraw": lambda: [correction_of(hull).uuid],
+        "table-file": lambda: ["plan"],
         "backup-file": lambda: [NOBODY],
         "first-run-back": lambda: ["build-scale", "-"],
         **{name: lambda: ["port"] for name in ("first-plan-gaps", "first-plan-skip")},
