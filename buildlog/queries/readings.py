@@ -51,7 +51,7 @@ class ShownReading:
 
 
 def counting_widths(opening, as_of=None) -> dict[tuple[int, int], CountingReading]:
-    """Return the width that counts for each ``(strake pk, station pk)`` of an opening. Three queries."""
+    """Return the width that counts for each ``(strake pk, station pk)`` of an opening. Eight queries at most."""
     return _counting(_readings(as_of, opening=opening, kind="width"), as_of)
 
 
@@ -91,7 +91,7 @@ def all_gap_readings(opening, as_of=None) -> list[ShownReading]:
 
 
 def readings_of_opening(opening, kind, as_of=None) -> list[ShownReading]:
-    """Return every reading of one kind of an opening by time, with why it does not count. Two queries."""
+    """Return every reading of one kind of an opening by time, with why it does not count."""
     readings = _readings(as_of, opening=opening, kind=kind)
     out = _taken_out(readings, as_of)
     judged = {reading: _why_not(reading, as_of, out) for reading in readings}
@@ -118,21 +118,14 @@ def _know_what_they_share(readings):
 
     A join would make them anew for every reading, which was most of the time of a review.
     """
-    for name in ("station", "plank", "person", "instrument", "epoch"):
+    shared = {"station": None, "plank": "revision", "person": None, "instrument": None, "epoch": "instrument"}
+    for name, along in shared.items():
         field = Reading._meta.get_field(name)
         keys = {getattr(reading, field.attname) for reading in readings} - {None}
-        known = field.related_model.objects.in_bulk(keys) if keys else {}
+        known = field.related_model.objects.select_related(along).in_bulk(keys) if keys else {}
         for reading in readings:
             field.set_cached_value(reading, known.get(getattr(reading, field.attname)))
-    _know_instruments(readings)
     _know_amendments(readings)
-
-
-def _know_instruments(readings):
-    epochs = {reading.epoch.pk: reading.epoch for reading in readings if reading.epoch}
-    known = Instrument.objects.in_bulk({epoch.instrument_id for epoch in epochs.values()}) if epochs else {}
-    for epoch in epochs.values():
-        epoch.instrument = known[epoch.instrument_id]
 
 
 def _know_amendments(readings):

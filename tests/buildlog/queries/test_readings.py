@@ -159,9 +159,9 @@ def test_gaps_stand_latest_first_without_the_withdrawn(hull):
 
 def test_counting_holds_one_query_count_with_one_and_thirty_readings(hull, django_assert_num_queries):
     _read(hull, 4.76)
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(8):
         counting_widths(hull.opening)
     for number in range(30):
         _read(hull, 4.7 + number / 100, label=str(number % 5 + 1), at=number % 3, hours=number)
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(8):
         counting_widths(hull.opening)
