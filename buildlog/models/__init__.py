@@ -24,6 +24,7 @@ from .readings import Amendment, Reading, Unchangeable
 from .rows import NM_PER_MM, Side, Side3, Size
 from .sessions import Mishap, Session, Tip, Worry
 from .shop import Lot, Purchase, Supply, TestJoint, TestStrip
+from .tables import TableImport
 from .work import Event, HiddenWarning, Job, Review
 
 __all__ = [
@@ -32,6 +33,6 @@ __all__ = [
     "Mishap", "OneTimeLink", "Opening", "Person", "Photo", "PhotoMark", "PhotoRendition", "PlanBelt", "PlanGirth",
     "PlanOpening", "PlanPlank", "PlanRevision", "PlanStrake", "PlanWidth", "Plank", "PlankStep", "PrinterCheck",
     "Purchase", "Question", "Reading", "Review", "RuleSet", "Session", "ShareLink", "Side", "Side3",
-    "SignedInPhone", "Size", "Station", "Strake", "Supply", "TestJoint", "TestStrip", "Throttle", "Tip",
+    "SignedInPhone", "Size", "Station", "Strake", "Supply", "TableImport", "TestJoint", "TestStrip", "Throttle", "Tip",
     "Unchangeable", "Worry", "ZeroCorrection", "folded",
 ]  # fmt: skip
