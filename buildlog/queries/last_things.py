@@ -1,7 +1,7 @@
 """The last thing a person recorded in a session: what *Last* says and *Undo* takes back."""
 
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -10,6 +10,9 @@ from buildlog.models import Plank, PlankStep, PlanStrake, Reading
 
 # The reason that a step back is kept with; it is read again from the rows, so it is not translated.
 UNDONE = "undone"
+
+# Figures that were asked about come in with a second Done; so long after the first it is still one entry.
+ONE_ENTRY = timedelta(minutes=10)
 
 
 @dataclass(frozen=True)
@@ -37,15 +40,31 @@ def last_thing(build, person, session) -> LastThing | None:
     at = max([row.received_at for row in (*readings[:1], *steps[:1])], default=None)
     if at is None:
         return None
-    readings = [row for row in readings if row.received_at == at]
-    steps = [row for row in steps if row.received_at == at]
-    return _told(at, readings, steps)
+    readings = [row for row in readings if not steps or row.received_at >= steps[0].received_at]
+    came_in = {row.received_at for row in readings} or {at}
+    return _told(at, readings, [row for row in steps if row.received_at in came_in])
 
 
 def _last_readings(session, person) -> list[Reading]:
+    """Return the readings of the last entry, latest first."""
     rows = Reading.objects.filter(session=session, person=person, amendment__isnull=True, amends__isnull=True)
-    last = rows.order_by("-received_at").values_list("received_at", flat=True).first()
-    return list(rows.filter(received_at=last).select_related("opening", "strake", "station")) if last else []
+    found: list[Reading] = []
+    for row in rows.select_related("opening", "strake", "station").order_by("-received_at", "-pk")[:200]:
+        if found and not _is_of_the_entry(row, found):
+            break
+        found.append(row)
+    return found
+
+
+def _is_of_the_entry(row, found) -> bool:
+    """An entry is of one strake or gap; a station read once more a moment later is the next entry."""
+    last = found[-1]
+    if (row.kind, row.opening_id, row.strake_id, row.stage) != (last.kind, last.opening_id, last.strake_id, last.stage):
+        return False
+    if row.received_at == last.received_at:
+        return True
+    seen = {reading.station_id for reading in found}
+    return row.station_id not in seen and last.received_at - row.received_at <= ONE_ENTRY
 
 
 def _last_steps(session, person) -> list[PlankStep]:

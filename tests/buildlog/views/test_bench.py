@@ -220,6 +220,32 @@ def test_undo_goes_back_deed_by_deed(hull, client_of, owner, url, clock):
     assert Plank.objects.get().state == "taken_off"
 
 
+def test_undo_takes_back_both_halves_of_an_entry_that_was_asked_about(hull, client_of, owner, url, clock):
+    browser = client_of(owner)
+    _record(browser, hull, at0="5.01")
+    clock.forward(minutes=1)
+    _record(browser, hull, at1="5.00")
+    said = browser.get(url).content.decode()
+
+    _undo(browser, hull, url)
+
+    assert "2 widths, cut." in said
+    assert Amendment.objects.count() == 2
+    assert states_of_strakes([hull.strakes["1"].pk]).get(hull.strakes["1"].pk, OPEN).state == "open"
+
+
+def test_undo_of_a_second_take_leaves_the_first(hull, client_of, owner, url, clock):
+    browser = client_of(owner)
+    _record(browser, hull, at0="5.01", at1="5.00")
+    clock.forward(minutes=1)
+    _record(browser, hull, at0="5.02")
+
+    _undo(browser, hull, url)
+
+    assert [reading.typed for reading in Reading.objects.filter(amendment__isnull=False)] == ["5.02"]
+    assert Plank.objects.get().state == "cut"
+
+
 def test_double_tap_on_undo_undoes_one_thing(hull, client_of, owner, url, clock):
     browser = client_of(owner)
     _record(browser, hull)
