@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from itertools import groupby
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -48,23 +49,23 @@ def last_thing(build, person, session) -> LastThing | None:
 def _last_readings(session, person) -> list[Reading]:
     """Return the readings of the last entry, latest first."""
     rows = Reading.objects.filter(session=session, person=person, amendment__isnull=True, amends__isnull=True)
+    rows = rows.select_related("opening", "strake", "station").order_by("-received_at", "-pk")[:200]
     found: list[Reading] = []
-    for row in rows.select_related("opening", "strake", "station").order_by("-received_at", "-pk")[:200]:
-        if found and not _is_of_the_entry(row, found):
+    for _at, post in groupby(rows, key=lambda row: row.received_at):
+        post = list(post)
+        if found and not _is_of_the_entry(post, found):
             break
-        found.append(row)
+        found += post
     return found
 
 
-def _is_of_the_entry(row, found) -> bool:
+def _is_of_the_entry(post, found) -> bool:
     """An entry is of one strake or gap; a station read once more a moment later is the next entry."""
-    last = found[-1]
+    row, last = post[0], found[-1]
     if (row.kind, row.opening_id, row.strake_id, row.stage) != (last.kind, last.opening_id, last.strake_id, last.stage):
         return False
-    if row.received_at == last.received_at:
-        return True
     seen = {reading.station_id for reading in found}
-    return row.station_id not in seen and last.received_at - row.received_at <= ONE_ENTRY
+    return last.received_at - row.received_at <= ONE_ENTRY and not seen & {one.station_id for one in post}
 
 
 def _last_steps(session, person) -> list[PlankStep]:
