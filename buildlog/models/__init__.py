@@ -23,12 +23,12 @@ from .plans import (
 from .readings import Amendment, Reading, Unchangeable
 from .rows import NM_PER_MM, Side, Side3, Size
 from .sessions import Mishap, Session, Tip, Worry
-from .shop import Lot, Purchase, Supply, TestJoint, TestStrip
+from .shop import CautionSeen, Lot, Purchase, Supply, TestJoint, TestStrip
 from .tables import TableImport
 from .work import Event, HiddenWarning, Job, Review
 
 __all__ = [
-    "NM_PER_MM", "Account", "Amendment", "Build", "CardPrint", "Club", "ClubMember", "ClubYard", "EdgeDressed",
+    "NM_PER_MM", "Account", "Amendment", "Build", "CautionSeen", "CardPrint", "Club", "ClubMember", "ClubYard", "EdgeDressed",
     "Epoch", "Event", "Frame", "HiddenWarning", "Instrument", "InstrumentEvent", "Job", "Lot", "Membership",
     "Mishap", "OneTimeLink", "Opening", "Person", "Photo", "PhotoMark", "PhotoRendition", "PlanBelt", "PlanGirth",
     "PlanOpening", "PlanPlank", "PlanRevision", "PlanStrake", "PlanWidth", "Plank", "PlankStep", "PrinterCheck",

@@ -56,6 +56,7 @@ class TestStrip(Fact):
     soak = models.CharField(max_length=80, blank=True)
     radius_nm = models.BigIntegerField()
     note = models.CharField(max_length=300, blank=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
 
 
 class TestJoint(Fact):
@@ -67,4 +68,18 @@ class TestJoint(Fact):
     seam_nm = models.BigIntegerField()
     u_nm = models.BigIntegerField()
     strips = models.PositiveSmallIntegerField(null=True, blank=True)
+    # The widths of the single strips and the width across them all, as typed.
+    typed = models.CharField(max_length=300, blank=True)
     note = models.CharField(max_length=300, blank=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+
+
+class CautionSeen(models.Model):
+    """That an account has read a caution and need not meet it again."""
+
+    account = models.ForeignKey("buildlog.Account", on_delete=models.CASCADE, related_name="cautions_seen")
+    key = models.CharField(max_length=20)
+    at = models.DateTimeField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["account", "key"], name="caution_seen_once")]
