@@ -28,11 +28,12 @@ from .tables import TableImport
 from .work import Event, HiddenWarning, Job, Review
 
 __all__ = [
-    "NM_PER_MM", "Account", "Amendment", "Build", "CautionSeen", "CardPrint", "Club", "ClubMember", "ClubYard", "EdgeDressed",
-    "Epoch", "Event", "Frame", "HiddenWarning", "Instrument", "InstrumentEvent", "Job", "Lot", "Membership",
-    "Mishap", "OneTimeLink", "Opening", "Person", "Photo", "PhotoMark", "PhotoRendition", "PlanBelt", "PlanGirth",
-    "PlanOpening", "PlanPlank", "PlanRevision", "PlanStrake", "PlanWidth", "Plank", "PlankStep", "PrinterCheck",
-    "Purchase", "Question", "Reading", "Review", "RuleSet", "Session", "ShareLink", "Side", "Side3",
-    "SignedInPhone", "Size", "Station", "Strake", "Supply", "TableImport", "TestJoint", "TestStrip", "Throttle", "Tip",
-    "Unchangeable", "Worry", "ZeroCorrection", "folded",
+    "Account", "Amendment", "Build", "CardPrint", "CautionSeen", "Club", "ClubMember", "ClubYard",
+    "EdgeDressed", "Epoch", "Event", "Frame", "HiddenWarning", "Instrument", "InstrumentEvent", "Job", "Lot",
+    "Membership", "Mishap", "NM_PER_MM", "OneTimeLink", "Opening", "Person", "Photo", "PhotoMark",
+    "PhotoRendition", "PlanBelt", "PlanGirth", "PlanOpening", "PlanPlank", "PlanRevision", "PlanStrake",
+    "PlanWidth", "Plank", "PlankStep", "PrinterCheck", "Purchase", "Question", "Reading", "Review", "RuleSet",
+    "Session", "ShareLink", "Side", "Side3", "SignedInPhone", "Size", "Station", "Strake", "Supply",
+    "TableImport", "TestJoint", "TestStrip", "Throttle", "Tip", "Unchangeable", "Worry", "ZeroCorrection",
+    "folded",
 ]  # fmt: skip
