@@ -193,3 +193,17 @@ class CardPrintFactory(DjangoModelFactory):
 
     class Meta:
         model = models.CardPrint
+
+
+class TableImportFactory(DjangoModelFactory):
+    build = factory.SubFactory(BuildFactory)
+    kind = "gaps"
+    name = "gaps.csv"
+    text = "station,gap mm\nM,12.5\n"
+    matches = factory.LazyFunction(
+        lambda: {"kind": "gaps", "unit": "mm model", "dates": "dmy", "columns": ["station", "figure"], "odd": "leave"}
+    )
+    made_at = NOON
+
+    class Meta:
+        model = models.TableImport

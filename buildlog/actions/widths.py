@@ -67,7 +67,7 @@ def record_widths(
         )
         if any(take.client_uuid not in known and take.length for take in takes):
             _take_in_hand(strake, stage, person=person, session=session, now=now, happened_at=happened_at)
-        plank_at = _planks_by_station(strake)
+        plank_at = planks_by_station(strake)
         for take in takes:
             plank_pk = known[take.client_uuid] if take.client_uuid in known else plank_at(take.station)
             fields = _fields(take, damp=damp, stage=stage, method=method, instrument=instrument)
@@ -102,7 +102,7 @@ def _take_in_hand(strake, stage, *, person, session, now, happened_at):
         return
 
 
-def _planks_by_station(strake):
+def planks_by_station(strake):
     """Return a function from a station to the pk of the plank that spans it, None where that is not known."""
     planks = {plank.number: plank for plank in strake.planks.filter(state__in=Plank.IN_PLACE)}
     if not planks:

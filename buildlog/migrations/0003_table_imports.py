@@ -7,33 +7,67 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('buildlog', '0002_plank_steps_keep_measured'),
+        ("buildlog", "0002_plank_steps_keep_measured"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='TableImport',
+            name="TableImport",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('uuid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('kind', models.CharField(max_length=8)),
-                ('name', models.CharField(blank=True, max_length=120)),
-                ('text', models.TextField(blank=True)),
-                ('matches', models.JSONField(blank=True, default=dict)),
-                ('state', models.CharField(choices=[('draft', 'Draft'), ('taken', 'Taken'), ('undone', 'Undone')], default='draft', max_length=6)),
-                ('result', models.JSONField(blank=True, default=dict)),
-                ('made_at', models.DateTimeField()),
-                ('taken_at', models.DateTimeField(blank=True, null=True)),
-                ('undone_at', models.DateTimeField(blank=True, null=True)),
-                ('account', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('build', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='table_imports', to='buildlog.build')),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='buildlog.person')),
-                ('revision', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='buildlog.planrevision')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("uuid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("kind", models.CharField(max_length=8)),
+                ("name", models.CharField(blank=True, max_length=120)),
+                ("text", models.TextField(blank=True)),
+                ("matches", models.JSONField(blank=True, default=dict)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("draft", "Draft"), ("taken", "Taken"), ("undone", "Undone")],
+                        default="draft",
+                        max_length=6,
+                    ),
+                ),
+                ("result", models.JSONField(blank=True, default=dict)),
+                ("made_at", models.DateTimeField()),
+                ("taken_at", models.DateTimeField(blank=True, null=True)),
+                ("undone_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "account",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "build",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="table_imports", to="buildlog.build"
+                    ),
+                ),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="buildlog.person"
+                    ),
+                ),
+                (
+                    "revision",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to="buildlog.planrevision",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-made_at', '-pk'],
+                "ordering": ["-made_at", "-pk"],
             },
         ),
     ]

@@ -97,6 +97,11 @@ BUILD_PAGES = {
     "zero-correction-withdraw": Page(reads=None, writes="builder"),
     "table-list": Page(),
     "table-file": Page(),
+    "table-send": Page(reads=None, writes="helper"),
+    "table-detail": Page(reads="helper", writes="helper"),
+    "table-take": Page(reads=None, writes="helper", answers=frozenset({302, 409})),
+    "table-undo": Page(reads=None, writes="helper", answers=frozenset({302, 409})),
+    "table-throw-away": Page(reads=None, writes="helper", answers=frozenset({302, 404})),
     "backup-list": Page(reads="owner"),
     "backup-start": Page(reads=None, writes="owner"),
     "backup-file": Page(reads="owner", answers=frozenset({404})),
@@ -168,6 +173,10 @@ def correction_of(hull):
     )
 
 
+def table_of(hull):
+    return factories.TableImportFactory(build=hull.build, by=hull.person)
+
+
 def width_of(hull):
     return factories.ReadingFactory(
         build=hull.build, opening=hull.opening, strake=hull.strakes["1"], station=hull.stations[1],
@@ -205,6 +214,7 @@ def arguments_of(name, hull) -> list:
            ("instrument-detail", "zero-check", "zero-moved", "zero-correct")},
         "zero-correction-withdraw": lambda: [correction_of(hull).uuid],
         "table-file": lambda: ["plan"],
+        **{f"table-{deed}": lambda: [table_of(hull).uuid] for deed in ("detail", "take", "undo", "throw-away")},
         "backup-file": lambda: [NOBODY],
         "first-run-back": lambda: ["build-scale", "-"],
         **{name: lambda: ["port"] for name in ("first-plan-gaps", "first-plan-skip")},
