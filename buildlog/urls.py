@@ -26,6 +26,7 @@ from buildlog.views import (
     phones,
     photo_notes,
     photos,
+    plan_widths,
     planks,
     plans,
     readings,
@@ -45,6 +46,7 @@ handler404 = "buildlog.site.errors.not_found"
 handler500 = "buildlog.site.errors.failed"
 
 BUILD = "builds/<uuid:build_uuid>/"
+DRAFT = BUILD + "plan/revisions/<uuid:revision_uuid>/edit/"
 
 urlpatterns = [
     path("", builds.home, name="home"),
@@ -75,6 +77,12 @@ urlpatterns = [
     path(BUILD + "plan/next-widths/", new_widths.choose, name="next-widths"),
     path(BUILD + "plan/next-widths/<uuid:opening_uuid>/", new_widths.detail, name="new-widths"),
     path(BUILD + "plan/next-widths/<uuid:opening_uuid>/put-in-force/", new_widths.put, name="new-widths-put"),
+    path(DRAFT, plan_widths.edit, name="revision-edit"),
+    path(DRAFT + "strakes/<uuid:strake_uuid>/widths/", plan_widths.row, name="plan-width-row"),
+    path(
+        DRAFT + "strakes/<uuid:strake_uuid>/widths/<uuid:station_uuid>/", plan_widths.cell, name="plan-width-cell"
+    ),
+    path(DRAFT + "openings/<uuid:opening_uuid>/share/", plan_widths.share, name="plan-width-share"),
     path("healthz", health.healthz, name="healthz"),
     path("words/", words.word_list, name="word-list"),
     path("phones/", phones.phone_list, name="phone-list"),

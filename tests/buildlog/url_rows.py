@@ -40,6 +40,10 @@ BUILD_PAGES = {
     "next-widths": Page(reads="builder"),
     "new-widths": Page(reads="builder"),
     "new-widths-put": Page(reads=None, writes="builder"),
+    "revision-edit": Page(reads="builder"),
+    "plan-width-row": Page(reads=None, writes="builder"),
+    "plan-width-cell": Page(reads=None, writes="builder"),
+    "plan-width-share": Page(reads="builder", writes="builder"),
     "bench": Page(),
     "undo": Page(reads=None, writes="helper"),
     "warning-hide": Page(reads=None, writes="helper", answers=frozenset({400})),
@@ -192,6 +196,12 @@ def dressing_of(hull):
     return dress_edge(hull.strakes["1"], from_station=first, to_station=last, **told)
 
 
+def draft_of(hull):
+    from buildlog.actions.plans import copy_revision
+
+    return copy_revision(hull.revision, reason="a draft", person=hull.person, now=factories.NOON)
+
+
 def arguments_of(name, hull) -> list:
     """Return the arguments of a URL for the small hull; rows that a page needs are made here."""
     build = hull.build.uuid
@@ -199,6 +209,10 @@ def arguments_of(name, hull) -> list:
         "opening-sums": lambda: [hull.opening.uuid],
         **{name: lambda: [hull.opening.uuid] for name in ("gaps-record", "gaps-redraw", "gaps-saved")},
         **{name: lambda: [hull.strakes["1"].uuid] for name in BUILD_PAGES if name.startswith(OF_A_STRAKE)},
+        "revision-edit": lambda: [draft_of(hull).uuid],
+        "plan-width-row": lambda: [draft_of(hull).uuid, hull.strakes["1"].uuid],
+        "plan-width-cell": lambda: [draft_of(hull).uuid, hull.strakes["1"].uuid, hull.stations[0].uuid],
+        "plan-width-share": lambda: [draft_of(hull).uuid, hull.opening.uuid],
         "card-throw-away": lambda: [factories.CardPrintFactory(plan_strake=hull.strakes["1"].plans.get()).uuid],
         "session-edit": lambda: [factories.SessionFactory(build=hull.build).uuid],
         "dressing-withdraw": lambda: [dressing_of(hull).uuid],

@@ -1,0 +1,144 @@
+"""Widths of a draft of the plan: one cell, a row of cells, and what is left at a station given away."""
+
+from dataclasses import dataclass
+
+from django.db import transaction
+from django.db.models import F
+from django.utils.translation import gettext as _
+
+from buildlog.models import PlanRevision, PlanWidth
+from buildlog.queries.plan_widths import draft_opening, locked_because, reaches
+
+from .conflict import Conflict, NotPossible
+from .events import hold_build, tell_event
+
+
+@dataclass(frozen=True)
+class CellTyped:
+    """One cell as it was sent: ``seen_nm`` is what stood there when it was typed (None: nothing did)."""
+
+    station: object
+    seen_nm: int | None
+    nm: int | None
+    typed: str = ""
+    unit: str = ""
+    size: str = "model"
+
+
+class CellsConflict(Conflict):
+    """Some cells were changed by another meanwhile; ``theirs`` maps station pk to the nm that stands there."""
+
+
+def hold_draft(revision):
+    """Hold the build and make sure that the revision is a draft still; return it as it is now."""
+    hold_build(revision.build)
+    held = PlanRevision.objects.select_for_update().get(pk=revision.pk)
+    if held.state != PlanRevision.State.DRAFT:
+        raise NotPossible(_("This revision is no draft any more, so its plan stands. Begin another draft."))
+    PlanRevision.objects.filter(pk=held.pk).update(version=F("version") + 1)
+    return held
+
+
+def write_cells(revision, opening, strake_uuid, cells, *, person, now):
+    """Write cells of one strake; a strake in hand or hung is refused, a cell changed meanwhile a Conflict.
+
+    Nothing is written where one cell is refused, so what is on the screen stays what is to be sent again.
+    """
+    with transaction.atomic():
+        hold_draft(revision)
+        draft = draft_opening(revision, opening)
+        strake = open_strake(draft, strake_uuid)
+        _must_reach(strake, cells)
+        _nobody_else(strake, cells)
+        changed = [cell for cell in cells if _differs(strake, cell)]
+        for cell in changed:
+            _write(strake.plan, cell)
+        if changed:
+            _tell(strake, changed, person=person, now=now)
+    return changed
+
+
+def open_strake(draft, strake_uuid):
+    """Return a strake of the draft that a plan may change, or refuse with the reason."""
+    strake = draft.strake(strake_uuid)
+    if strake is None:
+        raise NotPossible(_("This strake is not in the draft any more."))
+    reason = locked_because(strake)
+    if reason:
+        raise NotPossible(reason)
+    return strake
+
+
+def _must_reach(strake, cells):
+    for cell in cells:
+        if cell.nm is not None and not reaches(strake.plan, cell.station):
+            raise NotPossible(
+                _("Strake %(label)s does not reach %(at)s. Change its stretches first.")
+                % {"label": strake.label, "at": cell.station.name}
+            )
+
+
+def _nm_at(strake, station):
+    width = strake.widths.get(station.pk)
+    return width.width_nm if width else None
+
+
+def _nobody_else(strake, cells):
+    theirs = {
+        cell.station.pk: _nm_at(strake, cell.station)
+        for cell in cells
+        if _nm_at(strake, cell.station) not in (cell.seen_nm, cell.nm)
+    }
+    if theirs:
+        raise CellsConflict(_("Changed by another since you looked."), theirs=theirs)
+
+
+def _differs(strake, cell) -> bool:
+    width = strake.widths.get(cell.station.pk)
+    if width is None or cell.nm is None:
+        return (width is None) != (cell.nm is None)
+    return (width.width_nm, width.typed, width.size) != (cell.nm, cell.typed, cell.size)
+
+
+def _write(plan, cell):
+    if cell.nm is None:
+        PlanWidth.objects.filter(plan_strake=plan, station=cell.station).delete()
+        return
+    PlanWidth.objects.update_or_create(
+        plan_strake=plan, station=cell.station,
+        defaults={"width_nm": cell.nm, "typed": cell.typed[:40], "unit": cell.unit[:8], "size": cell.size},
+    )  # fmt: skip
+
+
+def _tell(strake, cells, *, person, now):
+    plan = strake.plan
+    tell_event(
+        "planned widths", plan, build=plan.opening.build, now=now, person=person,
+        before={c.station.name: _nm_at(strake, c.station) for c in cells},
+        after={c.station.name: c.nm for c in cells},
+    )  # fmt: skip
+
+
+def put_shares(revision, opening, shares, *, person, now):
+    """Write the widths that a division came to; ``shares`` maps station to {strake uuid: nm}.
+
+    Where the plan changed since the division was made, a station would no longer close: a Conflict, and
+    nothing is written.
+    """
+    with transaction.atomic():
+        hold_draft(revision)
+        draft = draft_opening(revision, opening)
+        told = {}
+        for station, by_strake in shares.items():
+            for uuid, nm in by_strake.items():
+                strake = open_strake(draft, uuid)
+                cell = CellTyped(station, None, nm)
+                _must_reach(strake, [cell])
+                _write(strake.plan, cell)
+                told.setdefault(uuid, []).append(cell)
+        for uuid, cells in told.items():
+            _tell(draft.strake(uuid), cells, person=person, now=now)
+        after = draft_opening(revision, opening)
+        if any(after.sum_at(station).left_nm != 0 for station in shares):
+            raise Conflict(_("The plan was changed by another while this was divided. Look at the sum again."))
+    return told

@@ -1,0 +1,112 @@
+"""A draft as a table to be typed in: cells, rows under their belts, and each station's sum."""
+
+from dataclasses import dataclass, field
+
+from django.utils.translation import gettext as _
+
+from buildlog.queries.plan_widths import StationSum, locked_because, reaches
+
+
+@dataclass(frozen=True)
+class EditCell:
+    """One strake at one station. ``text`` is in the field, ``shown`` what stands in the draft."""
+
+    station: object
+    width_nm: int | None
+    shown: str
+    text: str
+    reaches: bool
+    problem: str = ""
+    theirs: bool = False
+
+
+@dataclass(frozen=True)
+class EditRow:
+    label: str
+    strake: object
+    plan: object
+    locked: str
+    state: str
+    cells: list
+
+    def cell_at(self, station_pk) -> EditCell | None:
+        return next((cell for cell in self.cells if cell.station.pk == station_pk), None)
+
+
+@dataclass(frozen=True)
+class EditGroup:
+    name: str
+    words: str
+    rows: list
+
+
+@dataclass(frozen=True)
+class EditTable:
+    """Stations aft to forward, bow at the right as the pictures lie; rows wale side first."""
+
+    stations: list
+    groups: list
+    sums: list[StationSum]
+    full_nm: int | None = None
+    warnings: list = field(default_factory=list)
+
+    @property
+    def rows(self) -> list[EditRow]:
+        return [row for group in self.groups for row in group.rows]
+
+    @property
+    def closes(self) -> bool:
+        return all(not one.left_nm for one in self.sums)
+
+    def cell(self, strake_uuid, station_pk):
+        """Return a row and its cell, or None where the strake is not in the draft."""
+        row = next((row for row in self.rows if row.strake.uuid == strake_uuid), None)
+        cell = row.cell_at(station_pk) if row else None
+        return (row, cell) if cell else None
+
+    def sum_at(self, station_pk) -> StationSum | None:
+        return next((one for one in self.sums if one.station.pk == station_pk), None)
+
+
+def edit_table(draft, show, typed) -> EditTable:
+    """Return the table of a draft. ``show`` writes a PlanWidth; ``typed`` holds what did not go in, by
+    (strake uuid, station pk).
+    """
+    stations = draft.stations[::-1]
+    groups: list[EditGroup] = []
+    for strake in reversed(draft.strakes):
+        name = strake.plan.belt.name if strake.plan.belt else ""
+        if not groups or groups[-1].name != name:
+            groups.append(EditGroup(name, _belt_words(strake.plan.belt), []))
+        groups[-1].rows.append(_row(strake, stations, show, typed))
+    return EditTable(stations, groups, [draft.sum_at(s) for s in stations], draft.full_nm())
+
+
+def _belt_words(belt) -> str:
+    if belt is None:
+        return ""
+    return _("held at its line") if belt.at_line == "hold" else _("carried over its line")
+
+
+def _row(strake, stations, show, typed) -> EditRow:
+    cells = []
+    for station in stations:
+        width = strake.widths.get(station.pk)
+        told = typed.get((strake.plan.strake.uuid, station.pk), {})
+        shown = show(width)
+        cells.append(EditCell(
+            station, width.width_nm if width else None, shown, told.get("text", shown),
+            width is not None or reaches(strake.plan, station), told.get("problem", ""), told.get("theirs", False),
+        ))  # fmt: skip
+    return EditRow(
+        strake.label, strake.plan.strake, strake.plan, locked_because(strake), _state(strake), cells
+    )
+
+
+def _state(strake) -> str:
+    state = {"hung": _("hung"), "cutting": _("being cut"), "cut": _("cut"), "dry_fitted": _("dry-fitted")}.get(
+        strake.state.state, ""
+    )
+    run = {"wale": _("from the wale"), "keel": _("from the keel"), "closing": _("closing")}[strake.plan.run]
+    kind = {"drop": _("drop"), "stealer": _("stealer")}.get(strake.plan.kind, "")
+    return ", ".join(word for word in (state or run, kind) if word)
