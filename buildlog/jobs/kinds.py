@@ -19,6 +19,8 @@ _WORKS = {
     "photo": "buildlog.jobs.photo.make_renditions",
     "backup": "buildlog.jobs.backup.back_up",
     "sweep": "buildlog.jobs.sweep.sweep_files",
+    "save_build": "buildlog.jobs.build_files.save",
+    "take_build": "buildlog.jobs.build_files.take_in",
 }
 
 # Work that the server gives itself, and how often.

@@ -3,6 +3,7 @@
 from dataclasses import asdict
 
 from buildlog.actions.jobs import forget_old_jobs
+from buildlog.archive import build_shelf
 from buildlog.photos import sweep
 from buildlog.queries.photos import is_key_named
 from buildlog.site import clock
@@ -19,4 +20,5 @@ def sweep_files(job, tell) -> dict:
         return is_key_named(key)
 
     swept = sweep.sweep(named, now=clock.now().timestamp())
-    return asdict(swept) | {"old_jobs": forget_old_jobs(now=clock.now())}
+    old_files = build_shelf.clear_old(clock.now())
+    return asdict(swept) | {"old_jobs": forget_old_jobs(now=clock.now()), "old_build_files": old_files}
