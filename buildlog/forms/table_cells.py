@@ -47,6 +47,14 @@ class DryRun:
         self.there += weight == THERE
         self.doubts.append(Doubt(row, column, str(text)[:60], taken_for, why, weight))
 
+    def spills(self, sheet, number, cells) -> bool:
+        """Say of a row that has more cells than titles that it cannot be told which is which."""
+        more = [cell.strip() for cell in cells[len(sheet.head) :] if cell.strip()]
+        if more:
+            why = _("more cells than the table has titles; a decimal comma may part one in two")
+            self.doubt(number, "", more[0], why)
+        return bool(more)
+
     def to_take(self, odd: str) -> list:
         return self.readings + (self.odd if odd == "take" else [])
 

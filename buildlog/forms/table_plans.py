@@ -72,7 +72,8 @@ class _Plan:
             self.run.doubt(0, "", "", _("No column is taken for a station. Choose it above."))
             return self.run
         for number, cells in self.sheet.rows:
-            self._row(number, cells)
+            if not self.run.spills(self.sheet, number, cells):
+                self._row(number, cells)
         self._settle()
         return self.run
 

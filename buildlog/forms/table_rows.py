@@ -76,7 +76,8 @@ class _Readings:
             self.run.doubt(0, "", "", missing)
             return self.run
         for number, cells in self.sheet.rows:
-            self._row(number, cells)
+            if not self.run.spills(self.sheet, number, cells):
+                self._row(number, cells)
         return self.run
 
     def _missing(self) -> str:
