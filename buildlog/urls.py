@@ -15,6 +15,7 @@ from buildlog.views import (
     first_plans,
     first_run,
     gaps,
+    girths,
     hull,
     instruments,
     links,
@@ -83,6 +84,10 @@ urlpatterns = [
         DRAFT + "strakes/<uuid:strake_uuid>/widths/<uuid:station_uuid>/", plan_widths.cell, name="plan-width-cell"
     ),
     path(DRAFT + "openings/<uuid:opening_uuid>/share/", plan_widths.share, name="plan-width-share"),
+    path(BUILD + "plan/girths/", girths.girth_list, name="girth-list"),
+    path(BUILD + "openings/<uuid:opening_uuid>/girths/", girths.record, name="girths-record"),
+    path(BUILD + "openings/<uuid:opening_uuid>/girths/redraw/", girths.redraw, name="girths-redraw"),
+    path(BUILD + "openings/<uuid:opening_uuid>/girths/drawing/", girths.drawing, name="girth-drawing"),
     path("healthz", health.healthz, name="healthz"),
     path("words/", words.word_list, name="word-list"),
     path("phones/", phones.phone_list, name="phone-list"),

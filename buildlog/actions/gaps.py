@@ -28,7 +28,7 @@ def record_gaps(
     with transaction.atomic():
         session = session_for(build, person=person, now=now, side=opening.side, happened_at=happened_at)
         for take in takes:
-            fields = _fields(take, jaws_reason)
+            fields = fields_of(take, jaws_reason)
             saved.keep(
                 take.name,
                 lambda take=take, fields=fields: record_reading(
@@ -41,7 +41,8 @@ def record_gaps(
     return saved
 
 
-def _fields(take, jaws_reason):
+def fields_of(take, jaws_reason):
+    """Return what a reading keeps of one take."""
     length = take.length
     return {
         "value_nm": length.nm if length else None, "typed": length.typed[:40] if length else "",

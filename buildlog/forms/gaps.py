@@ -37,8 +37,13 @@ class GapsForm(TakesForm):
 
     def __init__(self, data=None, *, strakes_left=None, **kwargs):
         self.strakes_left = strakes_left or {}
-        self.prompt, self.expected_words = _("gap at %(station)s"), _("the gap reckoned")
+        self.prompt, self.expected_words = self.words()
         super().__init__(data, **kwargs)
+
+    @staticmethod
+    def words() -> tuple[str, str]:
+        """Return how a figure is asked for, and what it is compared with."""
+        return _("gap at %(station)s"), _("the gap reckoned")
 
     def clean(self):
         cleaned = super().clean()
@@ -56,9 +61,7 @@ class GapsForm(TakesForm):
         if not wide:
             return
         first = _("Caliper jaws read the chord, not along the surface.")
-        rest = _("On a bilge of 30 mm radius, %(gap).2f would read %(short).2f short. Was it one of these?") % {
-            "gap": max(wide), "short": chord_short_mm(max(wide)),
-        }  # fmt: skip
+        rest = self.chord_words(max(wide))
         answers = [
             {"label": label, "name": take_name("method"), "value": value}
             for value, label in self.fields["method"].choices
@@ -66,6 +69,13 @@ class GapsForm(TakesForm):
         ]
         keep = _("It was jaws, with a reason")
         self.put_question("method", Question("method", first, rest, answers, keep))
+
+    @staticmethod
+    def chord_words(along_mm: float) -> str:
+        """Return how short the jaws would read, and the question what it was read with."""
+        return _("On a bilge of 30 mm radius, %(gap).2f would read %(short).2f short. Was it one of these?") % {
+            "gap": along_mm, "short": chord_short_mm(along_mm),
+        }  # fmt: skip
 
     @property
     def jaws_reason(self) -> str:

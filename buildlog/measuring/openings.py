@@ -179,24 +179,24 @@ class _Facts:
                 if station in self.names:
                     takes[station, reading.happened_at.date()].append(reading)
         for (station, _day), readings in sorted(takes.items(), key=lambda item: item[1][0].happened_at):
-            for group in _agreeing(readings):
+            for group in agreeing_takes(readings):
                 last = group[-1]
                 yield facts.GapReading(
                     station=self.names[station],
                     gap_mm=fmean(mm(r.value_nm) for r in group),
                     hung=frozenset(label for label, at in hung_at.items() if at <= last.happened_at),
-                    u_mm=_u_mm_of(group),
+                    u_mm=u_mm_of(group),
                     epoch=self._epoch_name(last.reading) if last.method == "jaws" and last.epoch else None,
                 )
 
     def _girths(self):
         for station, readings in counting_girths(self.opening, self.as_of).items():
             if station in self.names:
-                group = _agreeing(readings)[-1]
+                group = agreeing_takes(readings)[-1]
                 yield facts.GirthReading(
                     station=self.names[station],
                     girth_mm=fmean(mm(r.value_nm) for r in group),
-                    u_mm=_u_mm_of(group),
+                    u_mm=u_mm_of(group),
                 )
 
     def _epoch_name(self, reading) -> str:
@@ -252,12 +252,12 @@ def _name_of(epoch) -> str:
     return f"{epoch.instrument.name}, {epoch.number}"
 
 
-def _u_mm_of(group) -> float:
+def u_mm_of(group) -> float:
     """The standard doubt of takes that agree: that of the surest of them over the root of their number."""
     return min(mm(reading.u_nm) for reading in group) / len(group) ** 0.5
 
 
-def _agreeing(readings) -> list[list]:
+def agreeing_takes(readings) -> list[list]:
     """Return the takes as groups that agree; a take that does not stands alone, the latest last."""
     groups: list[list] = []
     for reading in sorted(readings, key=lambda r: (r.happened_at, r.reading.pk)):

@@ -69,6 +69,10 @@ BUILD_PAGES = {
     "gaps-record": Page(reads="helper", writes="helper"),
     "gaps-redraw": Page(reads=None, writes="helper"),
     "gaps-saved": Page(),
+    "girth-list": Page(),
+    "girths-record": Page(reads="helper", writes="helper"),
+    "girths-redraw": Page(reads=None, writes="helper"),
+    "girth-drawing": Page(reads="builder", writes="builder"),
     "reading-amend": Page(reads="helper", writes="helper"),
     "hull": Page(),
     "opening-sums": Page(),
@@ -154,6 +158,11 @@ LOOSE_ARGUMENTS = {
 # Names of pages whose one argument is a strake.
 OF_A_STRAKE = ("widths-", "card-detail", "card-print", "planks-", "edge-dressed")
 
+# Names of pages whose one argument is an opening.
+OF_AN_OPENING = (
+    "gaps-record", "gaps-redraw", "gaps-saved", "girths-record", "girths-redraw", "girth-drawing",
+)  # fmt: skip
+
 
 def link_of(hull):
     from buildlog.actions.links import make_link
@@ -207,7 +216,7 @@ def arguments_of(name, hull) -> list:
     build = hull.build.uuid
     one = {
         "opening-sums": lambda: [hull.opening.uuid],
-        **{name: lambda: [hull.opening.uuid] for name in ("gaps-record", "gaps-redraw", "gaps-saved")},
+        **{name: lambda: [hull.opening.uuid] for name in OF_AN_OPENING},
         **{name: lambda: [hull.strakes["1"].uuid] for name in BUILD_PAGES if name.startswith(OF_A_STRAKE)},
         "revision-edit": lambda: [draft_of(hull).uuid],
         "plan-width-row": lambda: [draft_of(hull).uuid, hull.strakes["1"].uuid],
