@@ -207,3 +207,56 @@ class TableImportFactory(DjangoModelFactory):
 
     class Meta:
         model = models.TableImport
+
+
+class LotFactory(DjangoModelFactory):
+    build = factory.SubFactory(BuildFactory)
+    name = factory.Sequence(lambda n: f"Lot {n}")
+    species = "black cherry"
+
+    class Meta:
+        model = models.Lot
+
+
+class PurchaseFactory(DjangoModelFactory):
+    build = factory.SubFactory(BuildFactory)
+    bought_on = date(2026, 2, 1)
+    what = "three boards"
+    price_cents = 4250
+    currency = "EUR"
+
+    class Meta:
+        model = models.Purchase
+
+
+class SupplyFactory(DjangoModelFactory):
+    build = factory.SubFactory(BuildFactory)
+    name = "white glue"
+
+    class Meta:
+        model = models.Supply
+
+
+class TestStripFactory(DjangoModelFactory):
+    __test__ = False
+    build = factory.SubFactory(BuildFactory)
+    species = "black cherry"
+    width_nm = 5 * MM
+    thickness_nm = 3 * MM // 2
+    radius_nm = 60 * MM
+    happened_at = known_at = received_at = NOON
+
+    class Meta:
+        model = models.TestStrip
+
+
+class TestJointFactory(DjangoModelFactory):
+    __test__ = False
+    build = factory.SubFactory(BuildFactory)
+    seam_nm = 14_000
+    u_nm = 3_000
+    strips = 5
+    happened_at = known_at = received_at = NOON
+
+    class Meta:
+        model = models.TestJoint

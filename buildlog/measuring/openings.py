@@ -8,6 +8,8 @@ from buildlog.queries.plans import StrakeOfPlan, revision_in_force, strakes_of_o
 from buildlog.queries.readings import counting_gaps, counting_girths, counting_widths
 from planking import opening as facts
 
+from .shop import seam_of_shop
+
 # Takes of one day at one station that agree this well are one reading, surer than each; others stand alone.
 TAKES_AGREE_NM = 200_000
 _DEFAULT_U_ZERO_CHECK_NM = 10_000
@@ -135,16 +137,13 @@ class _Facts:
         )
 
     def _seam(self, plan) -> tuple[float, float]:
-        """Return what a seam is thought to take: the newest test joint, else what the plan leaves for it.
+        """Return what a seam is thought to take: as the trial joints tell, else what the plan leaves for it.
 
         A plan made of a gap leaves nothing and its page says so; the doubt of a seam nobody measured stays.
         """
-        joints = self.opening.build.test_joints.order_by("-happened_at", "-pk")
-        if self.as_of is not None:
-            joints = joints.filter(known_at__lte=self.as_of)
-        joint = joints.first()
-        if joint:
-            return mm(joint.seam_nm), mm(joint.u_nm)
+        told = seam_of_shop(self.opening.build, self.as_of)
+        if told:
+            return max(0.0, told.seam_mm), told.u_mm
         return (mm(plan.planned_seam_nm) if plan else 0.03), 0.03
 
     # --- the readings --------------------------------------------------------------------------------------

@@ -75,7 +75,9 @@ class TestJoint(Fact):
 
 
 class CautionSeen(models.Model):
-    """That an account has read a caution and need not meet it again."""
+    """That an account has read a caution and need not meet it again. ``templatetags.cautions`` has the words."""
+
+    KEYS = ("blades", "hot tools", "solvent", "dust", "glue", "oily rags")
 
     account = models.ForeignKey("buildlog.Account", on_delete=models.CASCADE, related_name="cautions_seen")
     key = models.CharField(max_length=20)

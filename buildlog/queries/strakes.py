@@ -2,7 +2,19 @@
 
 from dataclasses import dataclass, field
 
-from buildlog.models import EdgeDressed, Mishap, Photo, PlankStep, PlanStrake, PlanWidth, Reading, Station, Tip, Worry
+from buildlog.models import (
+    EdgeDressed,
+    Mishap,
+    Photo,
+    Plank,
+    PlankStep,
+    PlanStrake,
+    PlanWidth,
+    Reading,
+    Station,
+    Tip,
+    Worry,
+)
 
 from .plans import StrakeOfPlan
 from .readings import ShownReading, all_readings
@@ -90,6 +102,12 @@ def stations_of(strake) -> list[Station]:
     reached = PlanWidth.objects.filter(plan_strake__strake=strake).values("station")
     stations = strake.opening.build.stations.order_by("position")
     return list(stations.filter(pk__in=reached)) or list(stations)
+
+
+def lot_of(strake):
+    """Return the wood lot of a strake's planks in place, or None."""
+    plank = strake.planks.filter(state__in=Plank.IN_PLACE, lot__isnull=False).select_related("lot").first()
+    return plank.lot if plank else None
 
 
 def _dressings(row, as_of) -> list[EdgeDressed]:

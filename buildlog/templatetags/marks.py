@@ -54,6 +54,12 @@ def mm(value_nm: int | None, places: int = 2) -> str:
 
 
 @register.filter
+def money(cents: int | None) -> str:
+    """Hundredths as a price: 1250 is 12.50; a dash where none is written down."""
+    return NOTHING if cents is None else f"{cents // 100}.{cents % 100:02d}"
+
+
+@register.filter
 def fraction(shown: FractionText | None) -> str | SafeString:
     """A full-size length with its fraction built from two small figures, and spoken as words."""
     if shown is None:

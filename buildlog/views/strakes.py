@@ -6,8 +6,9 @@ from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read
 from buildlog.drawn.strake_sheets import strake_sheet_of
+from buildlog.forms.shop import WoodForm
 from buildlog.measuring.strakes import strake_at_stations
-from buildlog.queries.strakes import story_of
+from buildlog.queries.strakes import lot_of, story_of
 
 from .known_on import standing_on
 
@@ -22,11 +23,17 @@ def strake_detail(request, build_uuid, strake_uuid):
     return render(request, "strakes/detail.html", {
         "visit": visit, "known": known, "opening": opening, "strake": strake, "stations": stations,
         "story": story_of(strake, known.as_of), "sheet": strake_sheet_of(hull, opening, strake, stations),
-        "worst": worst_of(stations), **neighbours(hull, opening, strake),
+        "worst": worst_of(stations), "wood": _wood(visit, strake), **neighbours(hull, opening, strake),
     })  # fmt: skip
 
 
 strake_detail.room = "hull"
+
+
+def _wood(visit, strake):
+    """Return the choice of wood lots, or None while the shop has none."""
+    form = WoodForm(build=visit.build, initial={"lot": lot_of(strake.plan.strake)})
+    return form if visit.may_record and form.fields["lot"].queryset.exists() else None
 
 
 def strake_of(hull, strake_uuid):

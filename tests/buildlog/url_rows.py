@@ -44,6 +44,14 @@ BUILD_PAGES = {
     "plan-width-row": Page(reads=None, writes="builder"),
     "plan-width-cell": Page(reads=None, writes="builder"),
     "plan-width-share": Page(reads="builder", writes="builder"),
+    "plan-limits": Page(reads="builder", writes="builder"),
+    "plan-belt-add": Page(reads="builder", writes="builder"),
+    "plan-belt-change": Page(reads="builder", writes="builder"),
+    "plan-belt-remove": Page(reads=None, writes="builder"),
+    "plan-strake-add": Page(reads="builder", writes="builder"),
+    "plan-strake-change": Page(reads="builder", writes="builder"),
+    "plan-strake-leave-out": Page(reads=None, writes="builder"),
+    "plan-strake-close": Page(reads=None, writes="builder"),
     "bench": Page(),
     "undo": Page(reads=None, writes="helper"),
     "warning-hide": Page(reads=None, writes="helper", answers=frozenset({400})),
@@ -60,6 +68,18 @@ BUILD_PAGES = {
     "planks-dry-fit": Page(reads=None, writes="helper"),
     "planks-hang": Page(reads=None, writes="helper"),
     "planks-hang-unmeasured": Page(reads=None, writes="helper"),
+    "shop": Page(reads="helper"),
+    "lot-new": Page(reads="builder", writes="builder"),
+    "lot-edit": Page(reads="builder", writes="builder"),
+    "purchase-new": Page(reads="builder", writes="builder"),
+    "purchase-edit": Page(reads="builder", writes="builder"),
+    "supply-new": Page(reads="helper", writes="helper"),
+    "supply-edit": Page(reads="helper", writes="helper"),
+    "strip-new": Page(reads="helper", writes="helper"),
+    "strip-withdraw": Page(reads=None, writes="helper"),
+    "joint-new": Page(reads="helper", writes="helper"),
+    "joint-withdraw": Page(reads=None, writes="helper"),
+    "strake-wood": Page(reads=None, writes="helper"),
     "planks-hang-before-log": Page(reads=None, writes="helper"),
     "edge-dressed": Page(reads="helper", writes="helper"),
     "dressing-withdraw": Page(reads=None, writes="helper"),
@@ -113,6 +133,9 @@ BUILD_PAGES = {
     "backup-list": Page(reads="owner"),
     "backup-start": Page(reads=None, writes="owner"),
     "backup-file": Page(reads="owner", answers=frozenset({404})),
+    "build-file-list": Page(reads="owner"),
+    "build-file-save": Page(reads=None, writes="owner"),
+    "build-file": Page(reads="owner", answers=frozenset({404})),
 }
 
 # Pages that anybody may open, and how they answer without a valid token.
@@ -132,12 +155,16 @@ OWN_PAGES = {
     "home": Page(reads="reader"),
     "build-list": Page(reads="reader"),
     "build-new": Page(reads="reader", writes="reader"),
+    "build-file-take": Page(reads="reader", writes="reader"),
+    "build-file-taken": Page(reads="reader", answers=frozenset({404})),
     "account-detail": Page(reads="reader"),
     "account-rename": Page(reads=None, writes="reader"),
     "account-theme": Page(reads=None, writes="reader"),
     "account-password": Page(reads="reader", writes="reader"),
     "sign-out": Page(reads=None, writes="reader"),
     "word-list": Page(reads="reader"),
+    "caution-list": Page(reads="reader"),
+    "caution-seen": Page(reads=None, writes="reader"),
     "phone-list": Page(reads="reader"),
     "phone-sign-out": Page(reads=None, writes="reader", answers=frozenset({404})),
     "phone-sign-out-others": Page(reads=None, writes="reader"),
@@ -147,16 +174,18 @@ OWN_PAGES = {
 LOOSE_ARGUMENTS = {
     "one-time-link": ["no-such-token"],
     "card-scan": ["nosuchcode"],
+    "build-file-taken": [NOBODY],
     "club": ["no-such-token"],
     "club-photo": ["no-such-token", NOBODY, "small"],
     "club-file": ["no-such-token"],
     "club-feed": ["no-such-token"],
     "phone-sign-out": [NOBODY],
+    "caution-seen": ["dust"],
 }
 
 
 # Names of pages whose one argument is a strake.
-OF_A_STRAKE = ("widths-", "card-detail", "card-print", "planks-", "edge-dressed")
+OF_A_STRAKE = ("widths-", "card-detail", "card-print", "planks-", "edge-dressed", "strake-wood")
 
 # Names of pages whose one argument is an opening.
 OF_AN_OPENING = (
@@ -211,6 +240,22 @@ def draft_of(hull):
     return copy_revision(hull.revision, reason="a draft", person=hull.person, now=factories.NOON)
 
 
+SHOP_ROWS = {
+    "lot-edit": lambda hull: factories.LotFactory(build=hull.build).uuid,
+    "purchase-edit": lambda hull: factories.PurchaseFactory(build=hull.build).uuid,
+    "supply-edit": lambda hull: factories.SupplyFactory(build=hull.build).uuid,
+    "strip-withdraw": lambda hull: factories.TestStripFactory(build=hull.build).uuid,
+    "joint-withdraw": lambda hull: factories.TestJointFactory(build=hull.build).uuid,
+}
+
+
+def belt_of(hull) -> list:
+    from buildlog.actions.plans import plan_belt
+
+    draft = draft_of(hull)
+    return [draft.uuid, plan_belt(draft, hull.opening, name="Bilge", position=1).uuid]
+
+
 def arguments_of(name, hull) -> list:
     """Return the arguments of a URL for the small hull; rows that a page needs are made here."""
     build = hull.build.uuid
@@ -219,11 +264,15 @@ def arguments_of(name, hull) -> list:
         **{name: lambda: [hull.opening.uuid] for name in OF_AN_OPENING},
         **{name: lambda: [hull.strakes["1"].uuid] for name in BUILD_PAGES if name.startswith(OF_A_STRAKE)},
         "revision-edit": lambda: [draft_of(hull).uuid],
-        "plan-width-row": lambda: [draft_of(hull).uuid, hull.strakes["1"].uuid],
+        **{name: lambda: [draft_of(hull).uuid, hull.strakes["1"].uuid] for name in
+           ("plan-width-row", "plan-strake-change", "plan-strake-leave-out", "plan-strake-close")},
         "plan-width-cell": lambda: [draft_of(hull).uuid, hull.strakes["1"].uuid, hull.stations[0].uuid],
-        "plan-width-share": lambda: [draft_of(hull).uuid, hull.opening.uuid],
+        **{name: lambda: [draft_of(hull).uuid, hull.opening.uuid] for name in
+           ("plan-width-share", "plan-strake-add", "plan-belt-add", "plan-limits")},
+        **{name: lambda: belt_of(hull) for name in ("plan-belt-change", "plan-belt-remove")},
         "card-throw-away": lambda: [factories.CardPrintFactory(plan_strake=hull.strakes["1"].plans.get()).uuid],
         "session-edit": lambda: [factories.SessionFactory(build=hull.build).uuid],
+        **{name: lambda row=row: [row(hull)] for name, row in SHOP_ROWS.items()},
         "dressing-withdraw": lambda: [dressing_of(hull).uuid],
         "reading-amend": lambda: [width_of(hull).uuid],
         "strake-detail": lambda: [hull.strakes["1"].uuid],
@@ -239,6 +288,7 @@ def arguments_of(name, hull) -> list:
         "table-file": lambda: ["plan"],
         **{f"table-{deed}": lambda: [table_of(hull).uuid] for deed in ("detail", "take", "undo", "throw-away")},
         "backup-file": lambda: [NOBODY],
+        "build-file": lambda: [NOBODY],
         "first-run-back": lambda: ["build-scale", "-"],
         **{name: lambda: ["port"] for name in ("first-plan-gaps", "first-plan-skip")},
         **{name: lambda: [hull.opening.uuid] for name in ("new-widths", "new-widths-put")},
