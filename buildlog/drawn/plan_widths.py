@@ -35,9 +35,13 @@ class EditRow:
 
 @dataclass(frozen=True)
 class EditGroup:
-    name: str
+    belt: object
     words: str
     rows: list
+
+    @property
+    def name(self) -> str:
+        return self.belt.name if self.belt else ""
 
 
 @dataclass(frozen=True)
@@ -75,9 +79,9 @@ def edit_table(draft, show, typed) -> EditTable:
     stations = draft.stations[::-1]
     groups: list[EditGroup] = []
     for strake in reversed(draft.strakes):
-        name = strake.plan.belt.name if strake.plan.belt else ""
-        if not groups or groups[-1].name != name:
-            groups.append(EditGroup(name, _belt_words(strake.plan.belt), []))
+        belt = strake.plan.belt
+        if not groups or groups[-1].belt != belt:
+            groups.append(EditGroup(belt, _belt_words(belt), []))
         groups[-1].rows.append(_row(strake, stations, show, typed))
     return EditTable(stations, groups, [draft.sum_at(s) for s in stations], draft.full_nm())
 

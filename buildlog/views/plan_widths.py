@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -43,10 +43,13 @@ class Draft:
         return reverse("revision-edit", args=[self.build.uuid, self.revision.uuid]) + query
 
 
-def draft_of(request, build_uuid, revision_uuid) -> Draft:
+def draft_of(request, build_uuid, revision_uuid, *, once=False) -> Draft:
+    """Return a draft for one who may plan; ``once``: also what was a draft once, so that a page can say so."""
     visit = access.build_to_plan(request, build_uuid)
     revisions = PlanRevision.objects.select_related("build")
     revision = access.of_build(revisions, visit.build, uuid=revision_uuid)
+    if request.method != "POST" and not once and revision.state != PlanRevision.State.DRAFT:
+        raise Http404
     sent = request.POST if request.method == "POST" else request.GET
     return Draft(visit, revision, size_told(sent.get("size"), visit.build))
 
@@ -57,7 +60,7 @@ def opening_of_draft(draft, **fields) -> Opening:
 
 @require_safe
 def edit(request, build_uuid, revision_uuid):
-    draft = draft_of(request, build_uuid, revision_uuid)
+    draft = draft_of(request, build_uuid, revision_uuid, once=True)
     if draft.revision.state != PlanRevision.State.DRAFT:
         messages.info(request, _("This revision is no draft any more, so its plan stands. Begin another draft."))
         return redirect("plan", draft.build.uuid)
@@ -82,7 +85,7 @@ def _written(draft) -> dict:
     return {"scale": scale_of(draft.build), "size": draft.size, "full": draft.size == "full", "ruler": draft.ruler}
 
 
-def _strake_of(draft, strake_uuid):
+def strake_of_draft(draft, strake_uuid):
     return access.of_build(
         Strake.objects.select_related("opening__build"), draft.build, lookup="opening__build", uuid=strake_uuid
     )
@@ -92,7 +95,7 @@ def _strake_of(draft, strake_uuid):
 def row(request, build_uuid, revision_uuid, strake_uuid):
     """Save the cells of one strake: the way without script."""
     draft = draft_of(request, build_uuid, revision_uuid)
-    strake = _strake_of(draft, strake_uuid)
+    strake = strake_of_draft(draft, strake_uuid)
     saved = _save(request, draft, strake)
     if not saved.typed and not saved.refused:
         return redirect(draft.url(strake.opening))
@@ -105,7 +108,7 @@ def row(request, build_uuid, revision_uuid, strake_uuid):
 def cell(request, build_uuid, revision_uuid, strake_uuid, station_uuid):
     """Save one cell and answer it with the sum of its station."""
     draft = draft_of(request, build_uuid, revision_uuid)
-    strake = _strake_of(draft, strake_uuid)
+    strake = strake_of_draft(draft, strake_uuid)
     station = access.of_build(draft.build.stations, draft.build, uuid=station_uuid)
     saved = _save(request, draft, strake)
     if not request.htmx:

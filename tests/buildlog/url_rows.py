@@ -47,7 +47,7 @@ BUILD_PAGES = {
     "plan-limits": Page(reads="builder", writes="builder"),
     "plan-belt-add": Page(reads="builder", writes="builder"),
     "plan-belt-change": Page(reads="builder", writes="builder"),
-    "plan-belt-remove": Page(reads=None, writes="builder"),
+    "plan-belt-remove": Page(reads=None, writes="builder", answers=frozenset({302, 404})),
     "plan-strake-add": Page(reads="builder", writes="builder"),
     "plan-strake-change": Page(reads="builder", writes="builder"),
     "plan-strake-leave-out": Page(reads=None, writes="builder"),

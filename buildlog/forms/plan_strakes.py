@@ -1,0 +1,131 @@
+"""A strake of a draft as it is told: label, kind, belt, and the stretches of frames it covers."""
+
+import re
+from itertools import pairwise
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+
+from buildlog.models import PlanStrake
+
+_BETWEEN = re.compile(r"^(.+?)\s*(?:\bto\b|…|\.\.\.?|–|—|\s-\s)\s*(.+)$", re.IGNORECASE)
+_MOST_STRETCHES = 20
+
+
+def spans_in_words(spans, frames) -> str:
+    """Return the stretches as they are typed: one a line, by the names of their frames."""
+    names = {frame.number: str(frame) for frame in frames}
+    return "\n".join(
+        _("%(first)s to %(last)s") % {"first": names.get(a, a), "last": names.get(b, b)} for a, b in spans
+    )
+
+
+def read_spans(text: str, frames) -> list[list[int]]:
+    """Return stretches of frame numbers, forward to aft; empty text is from end to end.
+
+    Raises ValidationError naming the stretch that cannot be read, or the two that overlap.
+    """
+    found: list[tuple[int, int, str]] = []
+    pieces = [piece.strip() for piece in re.split(r"[\n,;]", text) if piece.strip()]
+    if len(pieces) > _MOST_STRETCHES:
+        raise ValidationError(_("Stretches: no strake has more than %(n)d.") % {"n": _MOST_STRETCHES})
+    for piece in pieces:
+        between = _BETWEEN.match(piece)
+        if not between:
+            raise ValidationError(
+                _('Stretches: "%(piece)s" is not read; write from which frame to which, such as 12 to 18.')
+                % {"piece": piece}
+            )
+        ends = sorted(_frame(one.strip(), frames) for one in between.groups())
+        found.append((*ends, piece))
+    found.sort()
+    for one, other in pairwise(found):
+        # Two stretches that share a frame are one, or one of them is a slip.
+        if other[0] <= one[1]:
+            raise ValidationError(
+                _('Stretches: "%(one)s" and "%(other)s" overlap.') % {"one": one[2], "other": other[2]}
+            )
+    return [[first, last] for first, last, _piece in found]
+
+
+def _frame(text: str, frames) -> int:
+    plain = text.replace("−", "-")
+    for frame in frames:
+        if text.casefold() == frame.name.casefold() or plain == str(frame.number):
+            return frame.number
+    if not frames:
+        raise ValidationError(_("Stretches: this build has no frames yet, so a strake runs from end to end."))
+    raise ValidationError(
+        _('Stretches: there is no frame "%(text)s"; they go from %(first)s to %(last)s.')
+        % {"text": text, "first": frames[0], "last": frames[-1]}
+    )
+
+
+class StrakeForm(forms.Form):
+    label = forms.CharField(max_length=12)
+    kind = forms.ChoiceField(choices=[], widget=forms.RadioSelect)
+    spans = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}), max_length=600)
+    belt = forms.ChoiceField(required=False, choices=[])
+    seen = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, data=None, *, frames, belts, **kwargs):
+        super().__init__(data, **kwargs)
+        self.frames, self.belts = frames, {str(belt.uuid): belt for belt in belts}
+        named = {
+            "label": (_("Label"), _("Yours: 18, 5a, C.")),
+            "kind": (_("Kind"), ""),
+            "spans": (
+                _("Stretches"),
+                _("From frame to frame, one stretch a line, such as 12 to 18. Empty: from end to end."),
+            ),
+            "belt": (_("Belt"), ""),
+        }
+        for name, (label, help_text) in named.items():
+            self.fields[name].label, self.fields[name].help_text = label, help_text
+        self.fields["label"].error_messages |= {
+            "required": _("Label: nothing was typed."),
+            "max_length": _("Label: write it in 12 characters or fewer."),
+        }
+        self.fields["kind"].error_messages["required"] = _("Kind: choose one.")
+        self.fields["kind"].choices = [
+            (PlanStrake.Kind.FULL, _("full")), (PlanStrake.Kind.DROP, _("drop strake")),
+            (PlanStrake.Kind.STEALER, _("stealer")),
+        ]  # fmt: skip
+        self.fields["belt"].choices = [("", _("none")), *((uuid, belt.name) for uuid, belt in self.belts.items())]
+
+    def clean_spans(self):
+        return read_spans(self.cleaned_data["spans"], self.frames)
+
+    def clean(self):
+        cleaned = super().clean()
+        short = cleaned.get("kind") in (PlanStrake.Kind.DROP, PlanStrake.Kind.STEALER)
+        if short and "spans" in cleaned and not cleaned["spans"]:
+            sentence = _("Stretches: a drop strake or a stealer ends short; tell from which frame to which.")
+            self.add_error("spans", sentence)
+        return cleaned
+
+    @property
+    def told(self) -> dict:
+        """Return what the actions take, by their names."""
+        told = self.cleaned_data
+        return {
+            "label": told["label"].strip(), "kind": told["kind"], "spans": told["spans"],
+            "belt": self.belts.get(told["belt"]),
+        }  # fmt: skip
+
+
+class NewStrakeForm(StrakeForm):
+    beside = forms.ChoiceField(required=False, choices=[])
+    towards = forms.ChoiceField(choices=[], widget=forms.RadioSelect, initial="wale")
+    field_order = ["beside", "towards", "label", "kind", "spans", "belt", "seen"]
+
+    def __init__(self, data=None, *, strakes, **kwargs):
+        super().__init__(data, **kwargs)
+        self.fields["beside"].label, self.fields["towards"].label = _("Beside strake"), _("On its")
+        self.fields["beside"].choices = [(str(s.plan.strake.uuid), s.label) for s in reversed(strakes)]
+        self.fields["towards"].choices = [("wale", _("wale side")), ("keel", _("keel side"))]
+        self.fields["beside"].required = bool(strakes)
+        self.fields["beside"].error_messages |= {"required": _("Beside: choose a strake."),
+            "invalid_choice": _("Beside: this strake is not in the draft any more.")}  # fmt: skip
+        self.fields["towards"].error_messages["required"] = _("On its: choose wale side or keel side.")
