@@ -18,6 +18,8 @@ class Session(EditedRow):
     next_note = models.TextField(blank=True)
     shared = models.BooleanField(default=False)
     by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="sessions")
+    # The clock was started by hand, so minutes are wanted of it when it stops.
+    clocked = models.BooleanField(default=False)
     opened_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
     known_at = models.DateTimeField(db_index=True)
