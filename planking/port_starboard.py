@@ -20,10 +20,14 @@ CLOSING_SHARE = 0.10
 
 @dataclass(frozen=True)
 class SeamApart:
-    """One seam that stands otherwise on the two sides: positive where port stands further from its line."""
+    """One seam that stands otherwise on the two sides: positive where port stands further from its line.
+
+    `strake` is the one whose inner edge it is, `strakes` how many there are from the line to it.
+    """
 
     station: str
     from_line: str
+    strake: str
     strakes: int
     apart_mm: float
     u_mm: float
@@ -70,8 +74,9 @@ def sides(port: Opening, starboard: Opening) -> Sides:
     >>> sides(one, one).sentence
     'Nothing to compare yet.'
     """
-    seams = [seam for run in ("wale", "keel") for seam in _seams(port, starboard, run)]
-    largest = max(seams, key=lambda one: abs(one.apart_mm) - GUARD * one.u_mm - one.forgiven_mm, default=None)
+    seams = seams_apart(port, starboard)
+    told = [one for one in seams if one.is_seen] or seams
+    largest = max(told, key=lambda one: abs(one.apart_mm), default=None)
     counts = tuple(_counts(port, starboard))
     differ, apart = _hands(port, starboard)
     seen = largest is not None and largest.is_seen
@@ -86,6 +91,18 @@ def sides(port: Opening, starboard: Opening) -> Sides:
     )
 
 
+def seams_apart(port: Opening, starboard: Opening) -> list[SeamApart]:
+    """Return how far every seam stands apart on the two sides, run by run, station by station, in mm.
+
+    A run is followed from its line as far as the same strakes are hung and read on both sides.
+
+    >>> from planking.opening import Station
+    >>> seams_apart(Opening("port", (Station("D"),), ()), Opening("starboard", (Station("D"),), ()))
+    []
+    """
+    return [seam for run in ("wale", "keel") for seam in _seams(port, starboard, run)]
+
+
 def _seams(port: Opening, starboard: Opening, run: str) -> list[SeamApart]:
     names = [one.name for one in port.stations if one.name in {other.name for other in starboard.stations}]
     found = []
@@ -94,7 +111,8 @@ def _seams(port: Opening, starboard: Opening, run: str) -> list[SeamApart]:
         pairs = _pairs(port, starboard, name, run)
         for count in range(1, len(pairs) + 1):
             apart, u = _apart(port, starboard, pairs[:count])
-            found.append(SeamApart(name, run, count, apart, u, EYE_AT_ENDS_MM if ends else EYE_MM))
+            forgiven = EYE_AT_ENDS_MM if ends else EYE_MM
+            found.append(SeamApart(name, run, pairs[count - 1][0].strake, count, apart, u, forgiven))
     return found
 
 

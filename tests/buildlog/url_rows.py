@@ -89,6 +89,7 @@ BUILD_PAGES = {
     "gaps-record": Page(reads="helper", writes="helper"),
     "gaps-redraw": Page(reads=None, writes="helper"),
     "gaps-saved": Page(),
+    "sides": Page(),
     "girth-list": Page(),
     "girths-record": Page(reads="helper", writes="helper"),
     "girths-redraw": Page(reads=None, writes="helper"),
