@@ -66,10 +66,3 @@ def _value(column: Column) -> dict:
     if column.kind == "text" and column.field.choices:
         told["enum"] = sorted({value for value, _ in column.field.choices} | ({""} if column.field.blank else set()))
     return {"anyOf": [told, {"type": "null"}]} if column.may_be_null else told
-
-
-if __name__ == "__main__":
-    import django
-
-    django.setup()
-    PATH.write_bytes(written())

@@ -64,6 +64,7 @@ LEFT_OUT_TABLES = {
     "OneTimeLink": _ACCOUNTS,
     "SignedInPhone": _ACCOUNTS,
     "Membership": _ACCOUNTS,
+    "CautionSeen": "what an account has read, whatever the build",
     "Throttle": "counts how often an address tried to sign in",
     "ShareLink": _LINKS,
     "Question": _LINKS,
