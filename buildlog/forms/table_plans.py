@@ -66,10 +66,13 @@ class _Plan:
     def read(self) -> DryRun:
         self.run.plan = self.change
         if "strake" not in self.at:
-            self.run.doubt(0, "", "", _("No column is taken for the strake. Choose it above."))
+            self.run.doubt(0, "", "", _("No column is taken for the strake. Choose it below."))
             return self.run
         if not self.wide and not {"station", "figure"} <= set(self.at):
-            self.run.doubt(0, "", "", _("No column is taken for a station. Choose it above."))
+            self.run.doubt(0, "", "", _("No column is taken for a station. Choose it below."))
+            return self.run
+        if "opening" not in self.at and not self.matches.get("opening"):
+            self.run.doubt(0, "", "", _("No side is named. Choose one below, where no side is named."))
             return self.run
         for number, cells in self.sheet.rows:
             if not self.run.spills(self.sheet, number, cells):
@@ -110,7 +113,7 @@ class _Plan:
         chosen = str(self.matches.get("opening") or "")
         found = opening_named(name, self.known) if name else int(chosen) if chosen.isdigit() else None
         if found not in self.known.opening_uuids:
-            why = _("no such side or opening in this build") if name else _("no side is named; choose one above")
+            why = _("no such side or opening in this build") if name else _("no side is named; choose one below")
             self.run.doubt(number, self._title("opening"), name, why)
             return None
         return found

@@ -15,12 +15,12 @@ from django.utils.translation import gettext as _
 from planking.lengths import from_nm
 
 from .lengths import question_about
-from .table_cells import NOTE, ODD, THERE, DryRun, mm_words, opening_named, read_cell, read_when, ruler_for
+from .table_cells import NOTE, ODD, THERE, Doubt, DryRun, mm_words, opening_named, read_cell, read_when, ruler_for
 from .tables import fold, station_named
 
-# Without a spread of the build's own, this share off the plan is far (the range check of the entry page).
-FAR_PERCENT = 15
 NEVER_ASKED_PERCENT = 4
+# One transaction holds up others for as long as it takes; so many readings take it some seconds.
+MOST_READINGS = 20_000
 _OUT_STATES = {"replaced", "withdrawn", "taken out"}
 _METHODS = {
     "jaws": "jaws", "caliper": "jaws", "micrometer": "jaws", "dividers": "dividers", "paper_strip": "paper_strip",
@@ -78,15 +78,19 @@ class _Readings:
         for number, cells in self.sheet.rows:
             if not self.run.spills(self.sheet, number, cells):
                 self._row(number, cells)
+            if len(self.run.readings) + len(self.run.odd) > MOST_READINGS:
+                return DryRun(doubts=[Doubt(0, "", "", "", _("more than 20,000 figures; send the table in parts"))])
         return self.run
 
     def _missing(self) -> str:
         if self.kind == "widths" and "strake" not in self.at:
-            return _("No column is taken for the strake. Choose it above.")
+            return _("No column is taken for the strake. Choose it below.")
         if not self.wide and "station" not in self.at:
-            return _("No column is taken for a station. Choose it above.")
+            return _("No column is taken for a station. Choose it below.")
         if not self.wide and "figure" not in self.at:
-            return _("No column is taken for the figure. Choose it above.")
+            return _("No column is taken for the figure. Choose it below.")
+        if "opening" not in self.at and not self.matches.get("opening"):
+            return _("No side is named. Choose one below, where no side is named.")
         return ""
 
     def _cell(self, cells, use) -> str:
@@ -150,7 +154,7 @@ class _Readings:
             chosen = str(self.matches.get("opening") or "")
             if chosen.isdigit() and int(chosen) in self.known.opening_uuids:
                 return int(chosen)
-            self.run.doubt(number, self._title("opening"), "", _("no side is named; choose one above"))
+            self.run.doubt(number, self._title("opening"), "", _("no side is named; choose one below"))
             return None
         found = opening_named(name, self.known)
         if found is None:
@@ -170,7 +174,7 @@ class _Readings:
         if not text:
             day = self.matches.get("happened_on")
             if not day:
-                self.run.doubt(number, self._title("when"), "", _("no date is named; say one above"))
+                self.run.doubt(number, self._title("when"), "", _("no date is named; say one below"))
                 return None
             return self._moment(date.fromisoformat(day), None), False
         try:

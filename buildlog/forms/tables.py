@@ -68,8 +68,16 @@ def propose(sheet, known, name: str = "", kind: str = "") -> dict:
         columns = _plan_figure(sheet, columns)
     return {
         "kind": kind, "columns": columns, "unit": _unit(sheet, columns, known.build), "dates": _dates(sheet, columns),
-        "odd": "leave", "standing": "as_read",
+        "odd": "leave", "standing": "as_read", "opening": _opening(known, fold(f"{name} {' '.join(sheet.head)}")),
     }  # fmt: skip
+
+
+def _opening(known, words: str) -> str:
+    """Return the opening that a table without a column for it is of: the only one, or the one its name tells."""
+    named = [pk for name, pk in known.openings.items() if name in re.split(r"[^a-z]+", words)]
+    every = list(known.openings.values())
+    found = every if len(every) == 1 else named
+    return str(found[0]) if len(found) == 1 else ""
 
 
 def _columns(sheet, known) -> list[str]:
@@ -206,13 +214,13 @@ class MatchForm(forms.Form):
         error_messages={"invalid": gettext_lazy("Read on: write the date as 2026-03-14.")},
     )  # fmt: skip
     dates = forms.ChoiceField(
-        label=gettext_lazy("Dates such as 3/4/2026"),
+        label=gettext_lazy("Dates such as 3/4/2026"), required=False,
         choices=[("dmy", gettext_lazy("day first")), ("mdy", gettext_lazy("month first"))],
     )
     person = forms.ChoiceField(label=gettext_lazy("Read by, where nobody is named"), required=False)
     instrument = forms.ChoiceField(label=gettext_lazy("Read with, where nothing is named"), required=False)
     standing = forms.ChoiceField(
-        label=gettext_lazy("Planks the log does not have yet"),
+        label=gettext_lazy("Planks the log does not have yet"), required=False,
         choices=[
             ("as_read", gettext_lazy("cut or hung, as their widths were read")), ("hung", gettext_lazy("hang now")),
             ("before_log", gettext_lazy("hung before this log")),
@@ -220,12 +228,12 @@ class MatchForm(forms.Form):
         ],
     )  # fmt: skip
     odd = forms.ChoiceField(
-        label=gettext_lazy("Odd figures"),
+        label=gettext_lazy("Odd figures"), required=False,
         choices=[("leave", gettext_lazy("leave them out")), ("take", gettext_lazy("take them in as they stand"))],
     )
 
     def __init__(self, data=None, *, sheet, known, matches, today: date, person, **kwargs):
-        self.sheet, self.known, self.today = sheet, known, today
+        self.sheet, self.known, self.today, self.kept = sheet, known, today, matches
         super().__init__(data, initial=self._initial(matches, person), **kwargs)
         self.fields["opening"].choices = [("", "–")] + [(pk, name) for name, pk in known.openings.items()]
         self.fields["person"].choices = [(p.pk, p.display_name) for p in known.people.values()]
@@ -240,11 +248,7 @@ class MatchForm(forms.Form):
             )
 
     def _initial(self, matches, person) -> dict:
-        openings = list(self.known.openings.values())
-        initial = {
-            "happened_on": self.today, "person": person.pk,
-            "opening": openings[0] if len(openings) == 1 else "", "instrument": "", **matches,
-        }  # fmt: skip
+        initial = {"happened_on": self.today, "person": person.pk, "instrument": "", **matches}
         return initial | {f"column{i}": use for i, use in enumerate(matches["columns"])}
 
     def clean_happened_on(self):
@@ -264,12 +268,11 @@ class MatchForm(forms.Form):
         return cleaned
 
     def matches(self) -> dict:
-        """Return the answers as they are kept."""
-        names = ("kind", "unit", "dates", "standing", "odd", "opening", "person", "instrument")
-        kept = {name: self.cleaned_data.get(name) or "" for name in names}
-        day = self.cleaned_data.get("happened_on")
-        columns = [self.cleaned_data.get(f"column{i}", "") for i in range(len(self.sheet.head))]
-        return kept | {"columns": columns, "happened_on": day.isoformat() if day else ""}
+        """Return the answers as they are kept; what was not asked stays as it was."""
+        told = {name: self.cleaned_data[name] for name in self.fields if name in self.data}
+        day = told.pop("happened_on", None)
+        columns = [told.pop(f"column{i}", "") for i in range(len(self.sheet.head))]
+        return self.kept | told | {"columns": columns} | ({"happened_on": day.isoformat()} if day else {})
 
     @property
     def columns(self) -> list[dict]:
@@ -283,4 +286,7 @@ class MatchForm(forms.Form):
 
     @property
     def asked(self) -> list:
-        return [self[name] for name in self.fields if not name.startswith("column") and name != "kind"]
+        """Return the questions that this kind of table leaves open."""
+        readings = ["happened_on", "dates", "person", "instrument"]
+        more = {"plan": [], "widths": [*readings, "standing"]}.get(self.kept["kind"], readings)
+        return [self[name] for name in ("kind", "unit", "opening", *more, "odd")]

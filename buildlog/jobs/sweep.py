@@ -1,8 +1,9 @@
-"""The daily sweep: files that no row names any more, and jobs that ended long ago."""
+"""The daily sweep: files that no row names any more, jobs that ended long ago, tables never taken in."""
 
 from dataclasses import asdict
 
 from buildlog.actions.jobs import forget_old_jobs
+from buildlog.actions.tables import forget_old_tables
 from buildlog.archive import build_shelf
 from buildlog.photos import sweep
 from buildlog.queries.photos import is_key_named
@@ -21,4 +22,7 @@ def sweep_files(job, tell) -> dict:
 
     swept = sweep.sweep(named, now=clock.now().timestamp())
     old_files = build_shelf.clear_old(clock.now())
-    return asdict(swept) | {"old_jobs": forget_old_jobs(now=clock.now()), "old_build_files": old_files}
+    old_tables = forget_old_tables(now=clock.now())
+    return asdict(swept) | {
+        "old_jobs": forget_old_jobs(now=clock.now()), "old_build_files": old_files, "old_tables": old_tables,
+    }  # fmt: skip

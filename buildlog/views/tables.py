@@ -39,7 +39,7 @@ def table_list(request, build_uuid):
 def _list(request, visit, form, status=200):
     context = {
         "visit": visit, "revisions": queries.numbered_revisions(visit.build), "form": form,
-        "imports": imports_of(visit.build) if visit.may_record else [],
+        "imports": imports_of(visit.build) if visit.may_record else [], "unmarked": request.GET.get("mark") == "no",
     }  # fmt: skip
     return render(request, "tables/list.html", context, status=status)
 
@@ -92,11 +92,7 @@ def _match_form(request, visit, table, data):
 
 def _run(request, visit, table, sheet, known):
     today = request.now.astimezone(known.zone).date().isoformat()
-    openings = list(known.openings.values())
-    matches = {
-        "happened_on": today, "opening": str(openings[0]) if len(openings) == 1 else "",
-        "importer": visit.person.pk, **table.matches,
-    }  # fmt: skip
+    matches = {"happened_on": today, "importer": visit.person.pk, **table.matches}
     if matches["kind"] == "plan":
         return dry_run_plan(sheet, known, matches)
     return dry_run(sheet, known, matches, now=request.now)

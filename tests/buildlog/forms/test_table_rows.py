@@ -185,7 +185,7 @@ def test_side_is_known_by_its_letter_and_an_unknown_one_is_left_out(look, owner)
 def test_table_without_a_column_that_is_needed_says_which(look):
     run = look("station,mm\nM,5\n", kind="widths")
 
-    assert [d.why for d in run.doubts] == ["No column is taken for the strake. Choose it above."]
+    assert [d.why for d in run.doubts] == ["No column is taken for the strake. Choose it below."]
 
 
 @pytest.mark.parametrize(
