@@ -43,6 +43,7 @@ def write_cells(revision, opening, strake_uuid, cells, *, person, now):
     """Write cells of one strake; a strake in hand or hung is refused, a cell changed meanwhile a Conflict.
 
     Nothing is written where one cell is refused, so what is on the screen stays what is to be sent again.
+    Returns the draft as it stands then.
     """
     with transaction.atomic():
         hold_draft(revision)
@@ -51,11 +52,11 @@ def write_cells(revision, opening, strake_uuid, cells, *, person, now):
         _must_reach(strake, cells)
         _nobody_else(strake, cells)
         changed = [cell for cell in cells if _differs(strake, cell)]
-        for cell in changed:
-            _write(strake.plan, cell)
         if changed:
             _tell(strake, changed, person=person, now=now)
-    return changed
+        for cell in changed:
+            _write(strake, cell)
+    return draft
 
 
 def open_strake(draft, strake_uuid):
@@ -100,12 +101,14 @@ def _differs(strake, cell) -> bool:
     return (width.width_nm, width.typed, width.size) != (cell.nm, cell.typed, cell.size)
 
 
-def _write(plan, cell):
+def _write(strake, cell):
+    """Write one cell, and let the draft in hand say the same as its row."""
     if cell.nm is None:
-        PlanWidth.objects.filter(plan_strake=plan, station=cell.station).delete()
+        PlanWidth.objects.filter(plan_strake=strake.plan, station=cell.station).delete()
+        strake.widths.pop(cell.station.pk, None)
         return
-    PlanWidth.objects.update_or_create(
-        plan_strake=plan, station=cell.station,
+    strake.widths[cell.station.pk], _made = PlanWidth.objects.update_or_create(
+        plan_strake=strake.plan, station=cell.station,
         defaults={"width_nm": cell.nm, "typed": cell.typed[:40], "unit": cell.unit[:8], "size": cell.size},
     )  # fmt: skip
 
@@ -131,14 +134,13 @@ def put_shares(revision, opening, shares, *, person, now):
         told = {}
         for station, by_strake in shares.items():
             for uuid, nm in by_strake.items():
-                strake = open_strake(draft, uuid)
                 cell = CellTyped(station, None, nm)
-                _must_reach(strake, [cell])
-                _write(strake.plan, cell)
+                _must_reach(open_strake(draft, uuid), [cell])
                 told.setdefault(uuid, []).append(cell)
         for uuid, cells in told.items():
             _tell(draft.strake(uuid), cells, person=person, now=now)
-        after = draft_opening(revision, opening)
-        if any(after.sum_at(station).left_nm != 0 for station in shares):
+            for cell in cells:
+                _write(draft.strake(uuid), cell)
+        if any(draft.sum_at(station).left_nm != 0 for station in shares):
             raise Conflict(_("The plan was changed by another while this was divided. Look at the sum again."))
     return told

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from django.utils.translation import gettext as _
 
+from buildlog.measuring.plan_openings import warnings_of
 from buildlog.queries.plan_widths import StationSum, locked_because, reaches
 
 
@@ -51,7 +52,6 @@ class EditTable:
     stations: list
     groups: list
     sums: list[StationSum]
-    full_nm: int | None = None
     warnings: list = field(default_factory=list)
 
     @property
@@ -83,7 +83,7 @@ def edit_table(draft, show, typed) -> EditTable:
         if not groups or groups[-1].belt != belt:
             groups.append(EditGroup(belt, _belt_words(belt), []))
         groups[-1].rows.append(_row(strake, stations, show, typed))
-    return EditTable(stations, groups, [draft.sum_at(s) for s in stations], draft.full_nm())
+    return EditTable(stations, groups, [draft.sum_at(s) for s in stations], warnings_of(draft))
 
 
 def _belt_words(belt) -> str:

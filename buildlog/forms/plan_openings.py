@@ -26,8 +26,8 @@ class LimitsForm(forms.Form):
         words = {
             "step": (_("Step, %"), _("More than this off its plan, and a strake is told to be changed.")),
             "closing": (_("Closing strake, %"), _("What the last strake may take before the plan must change.")),
-            "narrow": (_("Narrowest, %"), _("Of the full width. Under half a drop strake keeps the rest their width.")),
-            "wide": (_("Widest, %"), _("Of the full width. Over one and a half a stealer comes in.")),
+            "narrow": (_("Narrowest, %"), _("Of the strake's own widest. Under half, a drop strake keeps the width.")),
+            "wide": (_("Widest, %"), _("Of the full width. Over one and a half, a stealer comes in.")),
         }
         for name, (label, help_text) in words.items():
             self.fields[name] = _PercentField(label, help_text, *BOUNDS[name])

@@ -113,7 +113,7 @@ def cell(request, build_uuid, revision_uuid, strake_uuid, station_uuid):
     saved = _save(request, draft, strake)
     if not request.htmx:
         return redirect(draft.url(strake.opening))
-    held = draft_opening(draft.revision, strake.opening)
+    held = saved.draft or draft_opening(draft.revision, strake.opening)
     typed = {(strake.uuid, pk): told for pk, told in saved.typed.items()}
     if saved.refused:
         typed[strake.uuid, station.pk] = {"text": request.POST.get(f"w-{station.pk}", ""), "problem": saved.refused}
@@ -134,6 +134,7 @@ class Saved:
     typed: dict
     refused: str = ""
     status: int = 200
+    draft: object = None
 
 
 def _save(request, draft, strake) -> Saved:
@@ -145,7 +146,7 @@ def _save(request, draft, strake) -> Saved:
     if not good and saved.typed:
         return saved
     try:
-        write_cells(
+        saved.draft = write_cells(
             draft.revision, strake.opening, strake.uuid, [_as_cell(c) for c in good],
             person=draft.visit.person, now=request.now,
         )  # fmt: skip

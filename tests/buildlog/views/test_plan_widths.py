@@ -54,7 +54,7 @@ def test_cell_is_kept_as_typed_and_answers_the_sum_of_its_station(client_of, own
     kept = width(draft, hull, "2", station)
     assert (kept.width_nm, kept.typed, kept.unit, kept.size) == (4_800_000, "4,80", "mm", "model")
     text = " ".join(answer.content.decode().split())
-    assert f'<td id="sum-{station.pk}" hx-swap-oob="true"> <b>short 0.200</b>' in text
+    assert f'<div id="sum-{station.pk}" hx-swap-oob="true"> <b>short 0.200</b>' in text
     assert 'value="4,80"' in text
     assert f"sum-{hull.stations[0].pk}" not in text
 
