@@ -8,6 +8,7 @@ from buildlog.queries.plans import StrakeOfPlan, revision_in_force, strakes_of_o
 from buildlog.queries.readings import counting_gaps, counting_girths, counting_widths
 from planking import opening as facts
 
+from .plan_belts import held_edges
 from .shop import seam_of_shop
 
 # Takes of one day at one station that agree this well are one reading, surer than each; others stand alone.
@@ -63,6 +64,7 @@ class _Facts:
             u_seam_mm=u_seam_mm,
             widths=tuple(widths),
             gaps=tuple(gaps),
+            edges=tuple(held_edges(self.strakes, self.names, plan, self._ends())),
             girths=tuple(girths),
             epochs=tuple(self._epoch(epoch) for epoch in self.epochs.values()),
             zero_checks=tuple(self._zero_checks()),
@@ -123,6 +125,9 @@ class _Facts:
         rows = PlanGirth.objects.filter(plan_opening=plan) if plan else []
         found = {self.names[g.station_id]: mm(g.girth_nm) for g in rows if g.station_id in self.names}
         return found or None
+
+    def _ends(self) -> tuple[bool, bool]:
+        return self.opening.keel_edge == Opening.Edge.FIXED, self.opening.wale_edge == Opening.Edge.FIXED
 
     def _limits(self, plan) -> facts.Limits:
         stock = self.opening.stock_width_nm
