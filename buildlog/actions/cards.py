@@ -13,15 +13,15 @@ _SIGNS = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
 CODE_LENGTH = 10
 
 
-def print_card(plan_strake, *, words, widths_nm, person, now):
+def print_card(plan_strake, *, words, widths_nm, person, now, set_widths=None):
     """Keep one printed card under a code nobody can guess. Printed twice with the same content, it is one
     card.
     """
     build = plan_strake.revision.build
     with transaction.atomic():
         standing = CardPrint.objects.filter(
-            plan_strake=plan_strake, words=words, widths=widths_nm, voided_at__isnull=True,
-            thrown_away_at__isnull=True,
+            plan_strake=plan_strake, words=words, widths=widths_nm, set_widths=set_widths or {},
+            voided_at__isnull=True, thrown_away_at__isnull=True,
         ).first()  # fmt: skip
         if standing:
             return standing
@@ -30,6 +30,7 @@ def print_card(plan_strake, *, words, widths_nm, person, now):
             code=_code(),
             words=words,
             widths=widths_nm,
+            set_widths=set_widths or {},
             printed_at=now,
             printed_by=person,
         )

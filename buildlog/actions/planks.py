@@ -35,8 +35,11 @@ def revision_in_force(build):
     return PlanRevision.objects.filter(build=build, state=PlanRevision.State.IN_FORCE).first()
 
 
-def begin_cutting(strake, *, person, now, **times):
-    """Mark a strake as being cut by a person; somebody else's mark is a Conflict until it fades."""
+def begin_cutting(strake, *, person, now, set_widths=None, **times):
+    """Mark a strake as being cut by a person; somebody else's mark is a Conflict until it fades.
+
+    ``set_widths`` is what its card says to set, nm by station name, where the habit was taken off.
+    """
     with transaction.atomic():
         hold_opening(strake.opening)
         revision = revision_in_force(strake.opening.build)
@@ -48,7 +51,9 @@ def begin_cutting(strake, *, person, now, **times):
             return [standing]
         if standing:
             return _take_over(strake, person=person, now=now, **times)
-        return _new_planks(strake, plan, revision, Plank.State.CUTTING, person=person, now=now, **times)
+        return _new_planks(
+            strake, plan, revision, Plank.State.CUTTING, person=person, now=now, set_widths=set_widths, **times
+        )
 
 
 def _is_free_for(person, plank, now) -> bool:
@@ -69,7 +74,8 @@ def _take_over(strake, *, person, now, **times):
 
 
 def _new_planks(
-    strake, plan, revision, state, *, person, now, measured=Plank.Measured.MEASURED, lot=None, **times
+    strake, plan, revision, state, *, person, now, measured=Plank.Measured.MEASURED, lot=None, set_widths=None,
+    **times,
 ):
     try:
         with transaction.atomic():
@@ -82,6 +88,7 @@ def _new_planks(
                     lot=lot,
                     state=state,
                     measured=measured,
+                    set_widths=set_widths or {},
                 )
                 for number in _numbers(plan)
             ]
@@ -93,7 +100,9 @@ def _new_planks(
         raise Conflict(_("This strake was taken in hand by somebody else a moment ago.")) from None
 
 
-def move_strake(strake, state, *, person, now, measured=Plank.Measured.MEASURED, lot=None, **times):
+def move_strake(
+    strake, state, *, person, now, measured=Plank.Measured.MEASURED, lot=None, set_widths=None, **times
+):
     """Bring every plank of a strake to ``state`` (cut, dry-fitted or hung), making the rows where there are none.
 
     Doing it twice changes nothing: a double tap hangs one strake once.
@@ -105,8 +114,9 @@ def move_strake(strake, state, *, person, now, measured=Plank.Measured.MEASURED,
             revision = revision_in_force(strake.opening.build)
             plan = _plan_of(strake, revision)
             planks = _new_planks(
-                strake, plan, revision, state, person=person, now=now, measured=measured, lot=lot, **times
-            )
+                strake, plan, revision, state, person=person, now=now, measured=measured, lot=lot,
+                set_widths=set_widths, **times,
+            )  # fmt: skip
         else:
             planks = _advance(planks, state, person=person, now=now, measured=measured, **times)
         raise_serial(strake.opening)

@@ -50,6 +50,7 @@ def record_widths(
     now,
     happened_at=None,
     known_at=None,
+    set_widths=None,
 ):
     """Record the widths of a strake and return what was ``Saved``.
 
@@ -66,7 +67,10 @@ def record_widths(
             build, person=person, now=now, side=strake.opening.side, happened_at=happened_at
         )
         if any(take.client_uuid not in known and take.length for take in takes):
-            _take_in_hand(strake, stage, person=person, session=session, now=now, happened_at=happened_at)
+            _take_in_hand(
+                strake, stage, person=person, session=session, now=now, happened_at=happened_at,
+                set_widths=set_widths,
+            )  # fmt: skip
         plank_at = planks_by_station(strake)
         for take in takes:
             plank_pk = known[take.client_uuid] if take.client_uuid in known else plank_at(take.station)
@@ -93,11 +97,11 @@ def _fields(take, *, damp, stage, method, instrument):
     }  # fmt: skip
 
 
-def _take_in_hand(strake, stage, *, person, session, now, happened_at):
+def _take_in_hand(strake, stage, *, person, session, now, happened_at, set_widths):
     """Cut or hang the strake with its first figures; one the plan in force leaves out is only measured."""
     step = hang_strake if stage == Reading.Stage.HUNG else cut_strake
     try:
-        step(strake, person=person, now=now, session=session, happened_at=happened_at)
+        step(strake, person=person, now=now, session=session, happened_at=happened_at, set_widths=set_widths)
     except NotPossible:
         return
 

@@ -84,9 +84,15 @@ class _Facts:
             planned_mm=planned,
             belt=one.plan.belt.name if one.plan.belt else None,
             cut_to_mm=self._cut_to.get(one.plan.strake_id),
+            aim_mm=self._aim(one),
             state=self._state(one),
             hung_order=self._hung_order.get(one.plan.strake_id),
         )
+
+    def _aim(self, one: StrakeOfPlan) -> dict[str, float] | None:
+        """What the builder was told to set: without it the ledger would unlearn a habit that is taken off."""
+        known = set(self.names.values())
+        return {name: mm(nm) for name, nm in one.state.set_widths.items() if name in known} or None
 
     @staticmethod
     def _state(one: StrakeOfPlan) -> str:

@@ -8,7 +8,7 @@ from dataclasses import fields, is_dataclass
 from django.utils import timezone
 
 from buildlog.models import Opening, Review
-from planking import drift
+from planking import drift, estimate, recut
 from planking.errors import PlankingError
 from planking.reviewed import OpeningReview
 
@@ -16,6 +16,7 @@ from .openings import facts_of
 
 # Raise it whenever planking may say something else of the same facts; stored reviews of before are not read.
 ARITHMETIC_VERSION = "3"
+HABITS = "habits"
 
 
 def review_of(opening: Opening, as_of=None) -> OpeningReview | None:
@@ -25,30 +26,56 @@ def review_of(opening: Opening, as_of=None) -> OpeningReview | None:
     """
     if as_of is not None:
         return None if trouble_of(opening, as_of) else _reviewed(opening, as_of)
+    kept = _kept(opening)
+    return _made(OpeningReview, kept) if kept else None
+
+
+def habits_of(opening: Opening) -> dict[str, dict[str, float]]:
+    """Return the shrunk habit that comes off each strake still to be cut, mm by its label and the station's name.
+
+    Nought for the closing strake, which is made to the gap; nothing where the facts cannot be reckoned.
+    """
+    return _kept(opening).get(HABITS, {})
+
+
+def _kept(opening) -> dict:
+    """Return what is kept of the opening as it stands, reckoned first where nothing is kept yet."""
     kept = Review.objects.filter(
         opening=opening, serial=opening.serial, arithmetic_version=ARITHMETIC_VERSION, as_of__isnull=True
     ).first()
     if kept:
-        return _made(OpeningReview, kept.json) if kept.json else None
+        return kept.json
     try:
-        review = _reviewed(opening)
+        return _keep(opening, facts_of(opening))
     except PlankingError:
-        return None
-    _keep(opening, review)
-    return review
+        return {}
+
+
+def _keep(opening, facts) -> dict:
+    told = {}
+    if facts:
+        # One ledger serves the review and the cards: solving it is most of the reckoning.
+        solved = estimate.ledger(facts)
+        told = drift.review(facts, solved=solved).as_json() | {HABITS: _habits(facts, solved)}
+    Review.objects.filter(opening=opening, serial__lt=opening.serial).delete()
+    Review.objects.get_or_create(
+        opening=opening, serial=opening.serial, arithmetic_version=ARITHMETIC_VERSION, as_of=None,
+        defaults={"json": told, "made_at": timezone.now()},
+    )  # fmt: skip
+    return told
+
+
+def _habits(facts, solved) -> dict[str, dict[str, float]]:
+    to_cut = [strake.label for strake in facts.strakes if strake.state == "open"]
+    return {
+        label: {one.station: one.habit_mm for one in recut.card_widths(facts, label, solved=solved)}
+        for label in to_cut
+    }
 
 
 def _reviewed(opening, as_of=None) -> OpeningReview | None:
     facts = facts_of(opening, as_of)
     return drift.review(facts) if facts else None
-
-
-def _keep(opening, review):
-    Review.objects.filter(opening=opening, serial__lt=opening.serial).delete()
-    Review.objects.get_or_create(
-        opening=opening, serial=opening.serial, arithmetic_version=ARITHMETIC_VERSION, as_of=None,
-        defaults={"json": review.as_json() if review else {}, "made_at": timezone.now()},
-    )  # fmt: skip
 
 
 def trouble_of(opening: Opening, as_of=None) -> str:

@@ -9,12 +9,14 @@ from .rows import Fact, Row
 
 
 class CardPrint(Row):
-    """One card as it was printed: its code, its two check words and the widths on it."""
+    """One card as it was printed: its code, its two check words, the widths on it and what to set."""
 
     plan_strake = models.ForeignKey(PlanStrake, on_delete=models.PROTECT, related_name="cards")
     code = models.CharField(max_length=16, unique=True)
     words = models.CharField(max_length=40)
     widths = models.JSONField(default=dict)
+    # What the card says to set, nm by station name: the widths less the builder's habit as it was known then.
+    set_widths = models.JSONField(default=dict, blank=True)
     printed_at = models.DateTimeField()
     printed_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     voided_at = models.DateTimeField(null=True, blank=True)

@@ -33,6 +33,8 @@ class Plank(Row):
     lot = models.ForeignKey(Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="planks")
     state = models.CharField(max_length=10, choices=State)
     measured = models.CharField(max_length=12, choices=Measured, default=Measured.MEASURED)
+    # What its card told the builder to set, nm by station name; empty where the habit was not taken off.
+    set_widths = models.JSONField(default=dict, blank=True)
 
     class Meta:
         ordering = ["number", "pk"]

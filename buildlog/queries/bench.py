@@ -47,7 +47,8 @@ def widths_to_say(card, review) -> dict:
     if line is None:
         return {}
     return {
-        "set": _mm(line.set_nm), "at": _at(line.station), "was": _mm(line.was_nm) if line.was_nm else "",
+        "set": _mm(line.set_nm), "makes": _mm(line.makes_nm) if line.is_less_habit else "",
+        "at": _at(line.station), "was": _mm(line.was_nm) if line.was_nm else "",
         "by_gap": _by_the_gap(card, line, review),
     }  # fmt: skip
 

@@ -7,6 +7,11 @@ from buildlog.models import Build, CardPrint, Plank, PlanRevision, PlanStrake, P
 
 from .check_words import check_words
 
+# A difference that two decimals of a millimetre can show.
+SHOWN_NM = 5_000
+# A printed card whose figures to set are further off than this is told of: less is not news.
+NEWS_NM = 20_000
+
 
 @dataclass(frozen=True)
 class CardLine:
@@ -17,6 +22,11 @@ class CardLine:
     makes_nm: int
     # The width of the revision before, where it was another.
     was_nm: int | None = None
+
+    @property
+    def is_less_habit(self) -> bool:
+        """Whether what to set differs, as it is shown, from what the plank should measure."""
+        return abs(self.set_nm - self.makes_nm) >= SHOWN_NM
 
 
 @dataclass(frozen=True)
@@ -35,6 +45,8 @@ class CutCard:
     words: str
     butts: list[CardButtMark] = field(default_factory=list)
     piece_count: int = 1
+    # A card on paper, still good by its words, that says to set something else by now.
+    printed_apart: CardPrint | None = None
 
     @property
     def side(self) -> str:
@@ -68,6 +80,22 @@ class CutCard:
     def widths_nm(self) -> dict[str, int]:
         """What a print of this card keeps, so that a later plan can be told from it."""
         return {line.station.name: line.makes_nm for line in self.lines}
+
+    @property
+    def set_widths(self) -> dict[str, int]:
+        """What the builder is told to set, nm by station name; empty where no habit is taken off."""
+        if all(line.set_nm == line.makes_nm for line in self.lines):
+            return {}
+        return {line.station.name: line.set_nm for line in self.lines}
+
+    @property
+    def takes_habit_off(self) -> bool:
+        return any(line.is_less_habit for line in self.lines)
+
+    def setting(self, set_widths) -> "CutCard":
+        """Return the card with what to set, nm by station name; a station not named is set as wanted."""
+        lines = [replace(line, set_nm=set_widths.get(line.station.name, line.makes_nm)) for line in self.lines]
+        return replace(self, lines=lines)
 
 
 def datum_edge(run: str) -> str:
@@ -167,6 +195,20 @@ def card_print_by_code(code) -> CardPrint | None:
         .select_related("plan_strake__revision__build", "plan_strake__strake__opening", "printed_by")
         .first()
     )
+
+
+def print_in_hand(card: CutCard) -> CardPrint | None:
+    """Return the last print of a card that was neither made void nor thrown away, where its words still stand."""
+    prints = CardPrint.objects.filter(
+        plan_strake__strake=card.strake, words=card.words, voided_at__isnull=True, thrown_away_at__isnull=True
+    )
+    return prints.order_by("-printed_at", "-pk").first()
+
+
+def says_otherwise(printed: CardPrint, card: CutCard) -> bool:
+    """Say whether a print tells to set something else than the card does now, by more than is worth a word."""
+    told = [(printed.set_widths.get(line.station.name, line.makes_nm), line.set_nm) for line in card.lines]
+    return any(abs(then - now) > NEWS_NM for then, now in told)
 
 
 def is_old(card: CardPrint, now_words: str) -> bool:

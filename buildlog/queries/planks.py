@@ -1,6 +1,6 @@
 """How far each strake has come, now or as it was known at a moment."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from buildlog.models import Plank, PlankStep
@@ -23,6 +23,8 @@ class StrakeState:
     since: datetime | None = None
     revision_id: int | None = None
     by_id: int | None = None
+    # What its card told the builder to set, nm by station name.
+    set_widths: dict = field(default_factory=dict)
 
     @property
     def is_hung(self) -> bool:
@@ -61,4 +63,5 @@ def _state(steps, hung) -> StrakeState:
         since=least.happened_at,
         revision_id=plank.revision_id,
         by_id=plank.by_id,
+        set_widths=plank.set_widths,
     )

@@ -15,8 +15,8 @@ from buildlog.drawn.cut_cards import card_pictures
 from buildlog.drawn.heads import standing_hull
 from buildlog.forms.bench import NotNowForm, UndoForm
 from buildlog.forms.lengths import scale_of
+from buildlog.measuring.cut_cards import card_to_cut
 from buildlog.queries.bench import last_hung, strakes_to_choose, widths_to_say
-from buildlog.queries.cut_cards import cut_card_of
 from buildlog.queries.last_things import last_thing
 from buildlog.queries.warnings import first_warning
 
@@ -52,7 +52,7 @@ def _of_strake(request, visit, hull, opening, strake):
     row = strake.plan.strake
     row.opening = opening
     opening.build = visit.build
-    card = cut_card_of(visit.build, row, hull.revision)
+    card = card_to_cut(visit.build, row, hull.revision, strake.state)
     reviews = [(o, hull.review(o)) for o in sorted(hull.openings_here(), key=lambda o: o.pk != opening.pk)]
     card = card and card.at_stations(all_of_them=False)
     entry = entry_of(visit, row, typed={}) if visit.may_record else None

@@ -12,6 +12,7 @@ from buildlog import access
 from buildlog.actions.cards import print_card, throw_away_card
 from buildlog.drawn.cut_cards import card_pictures
 from buildlog.forms.lengths import scale_of
+from buildlog.measuring.cut_cards import card_to_cut
 from buildlog.models import CardPrint, Membership
 from buildlog.pictures.qr import qr
 from buildlog.queries.cut_cards import card_print_by_code, changes_since, cut_card_of, is_old
@@ -26,11 +27,14 @@ from .widths import strake_of
 def detail(request, build_uuid, strake_uuid):
     visit = access.build_to_read(request, build_uuid)
     strake = strake_of(visit.build, strake_uuid)
-    card = cut_card_of(visit.build, strake, revision_in_force(visit.build))
+    card = card_to_cut(visit.build, strake, revision_in_force(visit.build))
     shows_all = request.GET.get("stations") == "all"
     station_count = len(card.lines) if card else 0
     card = card and card.at_stations(all_of_them=shows_all)
     printed = _printed(strake, request.GET.get("printed", ""))
+    if card and printed and printed.words == card.words:
+        # What stands beside a code is what that print says, whatever has been learnt of the habit since.
+        card = card.setting(printed.set_widths)
     return render(request, "cards/detail.html", {
         "visit": visit, "build": visit.build, "strake": strake, "card": card, "scale": scale_of(visit.build),
         "label": card.label if card else label_of_strake(strake), "printed": printed,
@@ -56,12 +60,13 @@ def make_print(request, build_uuid, strake_uuid):
     """Keep what is about to stand on paper, then show it with its code."""
     visit = access.build_to_record(request, build_uuid)
     strake = strake_of(visit.build, strake_uuid)
-    card = cut_card_of(visit.build, strake, revision_in_force(visit.build))
+    card = card_to_cut(visit.build, strake, revision_in_force(visit.build))
     if card is None:
         raise Http404
     printed = print_card(
-        card.plan, words=card.words, widths_nm=card.widths_nm, person=visit.person, now=request.now
-    )
+        card.plan, words=card.words, widths_nm=card.widths_nm, set_widths=card.set_widths, person=visit.person,
+        now=request.now,
+    )  # fmt: skip
     where = reverse("card-detail", args=[visit.build.uuid, strake.uuid])
     every = "&stations=all" if request.GET.get("stations") == "all" else ""
     return redirect(f"{where}?printed={printed.code}{every}")

@@ -10,9 +10,10 @@ from buildlog.actions import planks as actions
 from buildlog.actions.conflict import Conflict, NotPossible
 from buildlog.actions.sessions import session_for
 from buildlog.forms.planks import ReasonForm
+from buildlog.measuring.cut_cards import set_widths_now
 from buildlog.models import Plank
 from buildlog.queries.planks import OPEN, states_of_strakes
-from buildlog.queries.plans import label_of_strake
+from buildlog.queries.plans import label_of_strake, revision_in_force
 
 from .widths import strake_of
 
@@ -21,22 +22,22 @@ page_and_form = require_http_methods(["GET", "HEAD", "POST"])
 
 @require_POST
 def begin(request, build_uuid, strake_uuid):
-    return _step(request, build_uuid, strake_uuid, actions.begin_cutting)
+    return _step(request, build_uuid, strake_uuid, actions.begin_cutting, to_card=True)
 
 
 @require_POST
 def cut(request, build_uuid, strake_uuid):
-    return _step(request, build_uuid, strake_uuid, actions.cut_strake)
+    return _step(request, build_uuid, strake_uuid, actions.cut_strake, to_card=True)
 
 
 @require_POST
 def dry_fit(request, build_uuid, strake_uuid):
-    return _step(request, build_uuid, strake_uuid, actions.dry_fit_strake)
+    return _step(request, build_uuid, strake_uuid, actions.dry_fit_strake, to_card=True)
 
 
 @require_POST
 def hang(request, build_uuid, strake_uuid):
-    return _step(request, build_uuid, strake_uuid, actions.hang_strake)
+    return _step(request, build_uuid, strake_uuid, actions.hang_strake, to_card=True)
 
 
 @require_POST
@@ -49,9 +50,11 @@ def hang_before_log(request, build_uuid, strake_uuid):
     return _step(request, build_uuid, strake_uuid, actions.hang_strake, measured=Plank.Measured.BEFORE_LOG)
 
 
-def _step(request, build_uuid, strake_uuid, action, **fields):
+def _step(request, build_uuid, strake_uuid, action, *, to_card=False, **fields):
     visit = access.build_to_record(request, build_uuid)
     strake = strake_of(visit.build, strake_uuid)
+    if to_card:
+        fields["set_widths"] = set_widths_now(visit.build, strake, revision_in_force(visit.build))
     session = session_for(visit.build, person=visit.person, now=request.now, side=strake.opening.side)
     try:
         action(strake, person=visit.person, now=request.now, session=session, **fields)

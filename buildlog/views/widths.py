@@ -12,10 +12,11 @@ from buildlog.drawn.heads import standing_hull
 from buildlog.forms.lengths import ruler_of
 from buildlog.forms.takes import Place, decimals_of, next_take_name
 from buildlog.forms.widths import WidthsForm
+from buildlog.measuring.cut_cards import card_to_cut, set_widths_now
 from buildlog.measuring.strakes import strake_at_stations
 from buildlog.models import PlanRevision, Strake
 from buildlog.queries import widths as queries
-from buildlog.queries.cut_cards import CutCard, cut_card_of
+from buildlog.queries.cut_cards import CutCard
 from buildlog.queries.planks import OPEN, StrakeState, states_of_strakes
 from buildlog.queries.plans import label_of_strake, revision_in_force
 from buildlog.queries.readings import all_readings
@@ -66,7 +67,7 @@ def entry_of(visit, strake, *, typed) -> Entry:
     instruments = queries.instruments_in_hand(visit.build)
     named = next((one for one in instruments if str(one.uuid) == typed.get("instrument")), None)
     return Entry(
-        visit, strake, cut_card_of(visit.build, strake, revision), state, instruments,
+        visit, strake, card_to_cut(visit.build, strake, revision, state), state, instruments,
         named or queries.instrument_last_used(visit.build, visit.person, instruments),
         shows_all=typed.get("stations") == "all",
     )  # fmt: skip
@@ -113,8 +114,15 @@ def _save(request, entry, form):
     return record_widths(
         entry.visit.build, entry.strake, takes, damp=form.cleaned_data["damp"], stage=form.cleaned_data["stage"],
         method=form.method, instrument=entry.instrument, person=entry.visit.person, account=request.user,
-        now=request.now,
+        now=request.now, set_widths=_told_to_set(entry),
     )  # fmt: skip
+
+
+def _told_to_set(entry) -> dict:
+    """A strake taken in hand by its first figures was cut to its card; one in hand has kept what that said."""
+    if entry.card is None or entry.state.state != "open":
+        return {}
+    return set_widths_now(entry.visit.build, entry.strake, entry.card.revision)
 
 
 def _page(request, entry, form, *, saved=None, conflicts=None, status=200):
