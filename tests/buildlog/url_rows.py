@@ -90,6 +90,7 @@ BUILD_PAGES = {
     "gaps-redraw": Page(reads=None, writes="helper"),
     "gaps-saved": Page(),
     "sides": Page(),
+    "gap-check": Page(),
     "girth-list": Page(),
     "girths-record": Page(reads="helper", writes="helper"),
     "girths-redraw": Page(reads=None, writes="helper"),
@@ -190,7 +191,7 @@ OF_A_STRAKE = ("widths-", "card-detail", "card-print", "planks-", "edge-dressed"
 
 # Names of pages whose one argument is an opening.
 OF_AN_OPENING = (
-    "gaps-record", "gaps-redraw", "gaps-saved", "girths-record", "girths-redraw", "girth-drawing",
+    "gaps-record", "gaps-redraw", "gaps-saved", "girths-record", "girths-redraw", "girth-drawing", "gap-check",
 )  # fmt: skip
 
 
