@@ -260,3 +260,12 @@ class TestJointFactory(DjangoModelFactory):
 
     class Meta:
         model = models.TestJoint
+
+
+class WorryFactory(DjangoModelFactory):
+    session = factory.SubFactory(SessionFactory)
+    text = "a seam at H looks open"
+    written_at = NOON
+
+    class Meta:
+        model = models.Worry

@@ -3,7 +3,13 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from buildlog.models import Side3
+from buildlog.models import Session, Side3
+
+KINDS = {
+    "lining off": _("lining off"), "spiling": _("spiling"), "cutting": _("cutting"), "bending": _("bending"),
+    "fitting": _("fitting"), "gluing": _("gluing"), "fastening": _("fastening"), "measuring": _("measuring"),
+    "sanding": _("sanding"), "planning": _("planning"),
+}  # fmt: skip
 
 
 class SessionForm(forms.Form):
@@ -29,12 +35,17 @@ class SessionForm(forms.Form):
             "min_value": _("Humidity: from 0 to 100."), "max_value": _("Humidity: from 0 to 100."),
         },
     )  # fmt: skip
+    kinds = forms.MultipleChoiceField(
+        label=_("Kinds of work"), required=False, widget=forms.CheckboxSelectMultiple,
+        choices=[(kind, KINDS[kind]) for kind in Session.KINDS],
+        error_messages={"invalid_choice": _("Kinds of work: choose from the list.")},
+    )  # fmt: skip
     note = forms.CharField(label=_("Note"), required=False, widget=forms.Textarea)
     next_note = forms.CharField(
         label=_("To myself, for next time"), required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
 
-    FIELDS = ("side", "minutes", "humidity_percent", "note", "next_note")
+    FIELDS = ("side", "minutes", "humidity_percent", "kinds", "note", "next_note")
 
     def changes(self) -> dict:
         return {name: self.cleaned_data[name] for name in self.FIELDS}

@@ -25,6 +25,12 @@ class Session(EditedRow):
     known_at = models.DateTimeField(db_index=True)
     received_at = models.DateTimeField()
 
+    # The kinds of work a session may name, in the order of the work.
+    KINDS = (
+        "lining off", "spiling", "cutting", "bending", "fitting", "gluing", "fastening", "measuring", "sanding",
+        "planning",
+    )  # fmt: skip
+
     class Meta:
         ordering = ["-local_date", "-opened_at", "-pk"]
         constraints = [

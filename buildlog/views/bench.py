@@ -17,21 +17,28 @@ from buildlog.forms.bench import NotNowForm, UndoForm
 from buildlog.forms.lengths import scale_of
 from buildlog.measuring.cut_cards import card_to_cut
 from buildlog.queries.bench import last_hung, strakes_to_choose, widths_to_say
+from buildlog.queries.clocks import running_clock
 from buildlog.queries.last_things import last_thing
 from buildlog.queries.warnings import first_warning
+from buildlog.queries.writings import word_for_next_time
 
+from .restarts import meets_after_break
 from .widths import entry_of, form_defaults
 
 
 @require_safe
 def bench(request, build_uuid):
     visit = access.build_to_read(request, build_uuid)
+    if meets_after_break(request, visit):
+        return redirect("where-i-left-off", visit.build.uuid)
     hull = standing_hull(visit)
     chosen = _chosen(hull, request.GET.get("strake", ""))
     session = session_today(visit, request.now)
     context = {
         "visit": visit, "build": visit.build, "hull": hull, "session": session,
         "last": last_thing(visit.build, visit.person, session), "last_hung": last_hung(hull),
+        "clock": running_clock(visit.build, visit.person, request.now),
+        "word": word_for_next_time(visit.build, local_date(visit.build, request.now)),
         "choices": strakes_to_choose(hull), "chooses": "choose" in request.GET,
     }  # fmt: skip
     if chosen:

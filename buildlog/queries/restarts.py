@@ -1,0 +1,86 @@
+"""Where the work was left: what a builder who comes back after a long break asks first."""
+
+from dataclasses import dataclass, field
+from datetime import timedelta
+
+from buildlog.models import CardPrint, Instrument, PlanRevision, Session
+
+from .clocks import last_entry_of
+from .instruments import instruments_of
+from .shop import supplies_of
+from .writings import open_worries
+
+# After so many days without a session Bench opens with where the work was left.
+LONG_BREAK = timedelta(days=30)
+
+
+@dataclass
+class LeftOff:
+    """All that stands on the page; an empty list or None is a line left out."""
+
+    session: Session
+    days: int
+    last_by_opening: list = field(default_factory=list)
+    words: list = field(default_factory=list)
+    revisions: list = field(default_factory=list)
+    old_cards: list = field(default_factory=list)
+    instruments: list = field(default_factory=list)
+    worries: list = field(default_factory=list)
+    supplies: list = field(default_factory=list)
+    humidity: Session | None = None
+
+
+def last_session(build) -> Session | None:
+    return build.sessions.select_related("by").first()
+
+
+def was_long_ago(session, now) -> bool:
+    return session is not None and now - last_entry_of(session) >= LONG_BREAK
+
+
+def left_off(hull, session, now) -> LeftOff:
+    """Return where the work of a build was left, from its last session on."""
+    build, today = hull.build, now.date()
+    words = [one for one in build.sessions.select_related("by")[:3] if one.next_note]
+    return LeftOff(
+        session=session, days=(today - session.local_date).days, last_by_opening=_last_by_opening(hull),
+        words=words, revisions=_revisions(build), old_cards=_old_cards(build),
+        instruments=[row for row in instruments_of(build) if _zero_is_due(row)], worries=open_worries(build),
+        supplies=[one for one in supplies_of(build, today) if one.is_old or one.supply.low],
+        humidity=build.sessions.filter(humidity_percent__isnull=False).first(),
+    )  # fmt: skip
+
+
+def _zero_is_due(row) -> bool:
+    """After a long break every tool with jaws is shut and read before it is trusted."""
+    return row.instrument.kind in (Instrument.Kind.CALIPER, Instrument.Kind.MICROMETER) or row.state != "sound"
+
+
+def _last_by_opening(hull) -> list:
+    """Return each opening with its strake that was hung last and how many are left."""
+    found = []
+    for opening in hull.openings_here():
+        rows = hull.strakes.get(opening.pk, [])
+        hung = sorted((s for s in rows if s.is_hung and s.state.hung_at), key=lambda s: s.state.hung_at)
+        found.append((opening, hung[-1] if hung else None, sum(not s.is_hung for s in rows)))
+    return found
+
+
+def _old_cards(build) -> list[CardPrint]:
+    """Return the printed cards that are void and were not yet thrown away."""
+    rows = CardPrint.objects.filter(
+        plan_strake__revision__build=build, voided_at__isnull=False, thrown_away_at__isnull=True
+    )
+    return list(rows.select_related("plan_strake__opening", "plan_strake__revision").order_by("-printed_at"))
+
+
+def _revisions(build) -> list[PlanRevision]:
+    """Return the revisions put in force since the oldest card that may still lie in a drawer was printed."""
+    first = (
+        CardPrint.objects.filter(plan_strake__revision__build=build, thrown_away_at__isnull=True)
+        .order_by("printed_at").values_list("printed_at", flat=True).first()
+    )  # fmt: skip
+    if first is None:
+        return []
+    return list(PlanRevision.objects.filter(build=build, in_force_from__gt=first).order_by("number"))
+

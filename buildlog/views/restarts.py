@@ -1,0 +1,38 @@
+"""Where I left off: met by itself after a long break, and one link away at any time."""
+
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_safe
+
+from buildlog.access import build_to_read
+from buildlog.drawn.heads import standing_hull
+from buildlog.queries.restarts import last_session, left_off, was_long_ago
+
+
+@require_safe
+def where_i_left_off(request, build_uuid):
+    visit = build_to_read(request, build_uuid)
+    session, hull = last_session(visit.build), standing_hull(visit)
+    if session is None:
+        return redirect("bench", visit.build.uuid)
+    request.session[seen_key(visit.build)] = session.pk
+    reviews = [(opening, hull.review(opening)) for opening in hull.openings_here()] if hull.revision else []
+    return render(request, "restarts/detail.html", {
+        "visit": visit, "build": visit.build, "hull": hull, "left": left_off(hull, session, request.now),
+        "gaps_due": [opening for opening, review in reviews if review and review.gap_checks_due],
+        "reviews": [(opening, review) for opening, review in reviews if review],
+    })  # fmt: skip
+
+
+def meets_after_break(request, visit) -> bool:
+    """Whether Bench opens with this page: after a long break, once until the next session."""
+    if not visit.may_record:
+        return False
+    session = last_session(visit.build)
+    return was_long_ago(session, request.now) and request.session.get(seen_key(visit.build)) != session.pk
+
+
+def seen_key(build) -> str:
+    return f"left-off-{build.pk}"
+
+
+where_i_left_off.room = "bench"

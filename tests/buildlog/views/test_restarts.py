@@ -1,0 +1,73 @@
+"""Where I left off: met by itself after a long break."""
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+from django.urls import reverse
+
+from buildlog.sample.story import tell_story
+from tests.factories import CardPrintFactory, SessionFactory, SupplyFactory, WorryFactory
+from tests.hulls import hang
+
+
+@pytest.fixture
+def at(hull):
+    return lambda name, *args: reverse(name, args=[hull.build.uuid, *args])
+
+
+@pytest.fixture
+def left(hull, clock):
+    """A session forty days ago that left a word."""
+    then = clock.moment - timedelta(days=40)
+    return SessionFactory(
+        build=hull.build, by=hull.person, local_date=then.date(), opened_at=then, next_note="next is strake 2",
+        humidity_percent=63,
+    )
+
+
+def test_bench_opens_with_it_once_after_thirty_days(hull, owner, client_of, at, left):
+    browser = client_of(owner)
+
+    first = browser.get(at("bench"))
+
+    assert first["Location"] == at("where-i-left-off")
+    assert "40 days ago" in browser.get(at("where-i-left-off")).content.decode()
+    assert browser.get(at("bench")).status_code == 200
+
+
+def test_bench_opens_as_ever_after_a_week(hull, owner, client_of, at, clock):
+    then = clock.moment - timedelta(days=7)
+    SessionFactory(build=hull.build, by=hull.person, local_date=then.date(), opened_at=then)
+
+    assert client_of(owner).get(at("bench")).status_code == 200
+
+
+def test_a_reader_is_not_sent_there(hull, reader, client_of, at, left):
+    assert client_of(reader).get(at("bench")).status_code == 200
+
+
+def test_it_tells_all_that_is_asked_before_cutting(hull, owner, client_of, at, left):
+    hang(hull, "1", left.opened_at)
+    WorryFactory(session=left, text="the garboard sits proud at A")
+    SupplyFactory(build=hull.build, name="white glue", opened_on=date(2024, 1, 1))
+    CardPrintFactory(plan_strake=hull.strakes["2"].plans.get(), voided_at=left.opened_at)
+
+    page = client_of(owner).get(at("where-i-left-off")).content.decode()
+
+    for said in ("next is strake 2", "hung last", "the garboard sits proud at A", "white glue", "63 %", "Caliper",
+                 "Thrown away", "4 to hang"):  # fmt: skip
+        assert said in page
+
+
+def test_without_a_session_there_is_nothing_to_come_back_to(hull, owner, client_of, at):
+    assert client_of(owner).get(at("where-i-left-off"))["Location"] == at("bench")
+
+
+def test_sample_after_its_six_months_names_caliper_a_and_the_gap(owner, client_of):
+    build = tell_story(owner, until=datetime(2026, 1, 30, tzinfo=UTC), pictures=False)
+
+    page = client_of(owner).get(reverse("where-i-left-off", args=[build.uuid])).content.decode()
+
+    assert "26 July 2025" in page
+    assert "in doubt: its zero may have moved" in page
+    assert "measure the gap" in page
