@@ -3,6 +3,7 @@
 import csv
 import io
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
@@ -14,8 +15,8 @@ pytestmark = pytest.mark.journeys
 # Decimal commas, blanks, a formula, inches among mm, a strake there is not, a day there is not; port is in the name.
 MESSY = (
     "Widths of March;;;;\n;;;;\nstrake;M mm;⊗ mm;read on\n"
-    "9;4,45;4,52;3.3.2026\n8;4,44;;3.3.2026\n7;0,175;4,50;3.3.2026\n"
-    "99;4,4;4,4;3.3.2026\n6;n/a;=4,4+0;3.3.2026\n5;4,44;4,50;never\n"
+    "9;3,85;4,52;3.3.2026\n8;3,84;;3.3.2026\n7;0,151;4,50;3.3.2026\n"
+    "99;4,4;4,4;3.3.2026\n6;n/a;=4,4+0;3.3.2026\n5;3,84;4,50;never\n"
 )
 
 
@@ -35,7 +36,7 @@ def test_messy_sheet_goes_in_with_its_doubts_and_comes_back_with_one_undo(sample
     tobin.press(tobin.button("Look again"))
     expect(page.locator(".lead")).to_contain_text("4 readings would come in.")
     doubts = page.get_by_role("region", name="Doubts").locator("tbody tr")
-    for said in ("no such strake in the plan", "a formula, not a figure", "no date", "0.175 in on the model"):
+    for said in ("no such strake in the plan", "a formula, not a figure", "no date", "0.151 in on the model"):
         expect(doubts.filter(has_text=said)).to_have_count(1)
     assert tobin.serious() == []
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
@@ -54,7 +55,7 @@ def test_table_that_goes_out_adds_up_and_comes_in_as_nothing_new(sample_log, lai
     page.goto(laid_down.pages["tables"])
     with page.expect_download() as waited:
         tobin.link("Plan").last.click()
-    body = open(waited.value.path(), "rb").read()  # noqa: SIM115
+    body = Path(waited.value.path()).read_bytes()
     rows = list(csv.DictReader(io.StringIO(body.decode("utf-8-sig"), newline="")))
     port = [row for row in rows if row["opening"] == "port"]
     strakes = sum(Fraction(row["M mm"]) for row in port if row["line"] == "strake" and row["M mm"])
