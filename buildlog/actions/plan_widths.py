@@ -23,6 +23,7 @@ class CellTyped:
     typed: str = ""
     unit: str = ""
     size: str = "model"
+    what: str = "width"
 
 
 class CellsConflict(Conflict):
@@ -77,18 +78,22 @@ def _must_reach(strake, cells):
                 _("Strake %(label)s does not reach %(at)s. Change its stretches first.")
                 % {"label": strake.label, "at": cell.station.name}
             )
+        if cell.what == "thickness" and cell.station.pk not in strake.widths:
+            raise NotPossible(
+                _("Strake %(label)s has no width at %(at)s yet, so it has no thickness there.")
+                % {"label": strake.label, "at": cell.station.name}
+            )
 
 
-def _nm_at(strake, station):
-    width = strake.widths.get(station.pk)
-    return width.width_nm if width else None
+def _nm_at(strake, cell):
+    return getattr(strake.widths.get(cell.station.pk), f"{cell.what}_nm", None)
 
 
 def _nobody_else(strake, cells):
     theirs = {
-        cell.station.pk: _nm_at(strake, cell.station)
+        cell.station.pk: _nm_at(strake, cell)
         for cell in cells
-        if _nm_at(strake, cell.station) not in (cell.seen_nm, cell.nm)
+        if _nm_at(strake, cell) not in (cell.seen_nm, cell.nm)
     }
     if theirs:
         raise CellsConflict(_("Changed by another since you looked."), theirs=theirs)
@@ -96,6 +101,8 @@ def _nobody_else(strake, cells):
 
 def _differs(strake, cell) -> bool:
     width = strake.widths.get(cell.station.pk)
+    if cell.what == "thickness":
+        return _nm_at(strake, cell) != cell.nm
     if width is None or cell.nm is None:
         return (width is None) != (cell.nm is None)
     return (width.width_nm, width.typed, width.size) != (cell.nm, cell.typed, cell.size)
@@ -103,6 +110,11 @@ def _differs(strake, cell) -> bool:
 
 def _write(strake, cell):
     """Write one cell, and let the draft in hand say the same as its row."""
+    if cell.what == "thickness":
+        width = strake.widths[cell.station.pk]
+        width.thickness_nm = cell.nm
+        width.save(update_fields=["thickness_nm"])
+        return
     if cell.nm is None:
         PlanWidth.objects.filter(plan_strake=strake.plan, station=cell.station).delete()
         strake.widths.pop(cell.station.pk, None)
@@ -115,9 +127,10 @@ def _write(strake, cell):
 
 def _tell(strake, cells, *, person, now):
     plan = strake.plan
+    verb = "planned thickness" if cells[0].what == "thickness" else "planned widths"
     tell_event(
-        "planned widths", plan, build=plan.opening.build, now=now, person=person,
-        before={c.station.name: _nm_at(strake, c.station) for c in cells},
+        verb, plan, build=plan.opening.build, now=now, person=person,
+        before={c.station.name: _nm_at(strake, c) for c in cells},
         after={c.station.name: c.nm for c in cells},
     )  # fmt: skip
 

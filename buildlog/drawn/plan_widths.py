@@ -19,6 +19,8 @@ class EditCell:
     reaches: bool
     problem: str = ""
     theirs: bool = False
+    # How much thinner or thicker than the strake on its wale side; only where thickness is what is shown.
+    step_nm: int | None = None
 
 
 @dataclass(frozen=True)
@@ -68,21 +70,29 @@ class EditTable:
         cell = row.cell_at(station_pk) if row else None
         return (row, cell) if cell else None
 
+    def keel_side(self, row, station_pk):
+        """Return the row on the keel side of one with its cell: its step changes when this one does."""
+        rows = self.rows
+        index = rows.index(row) + 1
+        return (rows[index], rows[index].cell_at(station_pk)) if index < len(rows) else None
+
     def sum_at(self, station_pk) -> StationSum | None:
         return next((one for one in self.sums if one.station.pk == station_pk), None)
 
 
-def edit_table(draft, show, typed) -> EditTable:
+def edit_table(draft, show, typed, what="width") -> EditTable:
     """Return the table of a draft. ``show`` writes a PlanWidth; ``typed`` holds what did not go in, by
-    (strake uuid, station pk).
+    (strake uuid, station pk); ``what`` is width or thickness.
     """
     stations = draft.stations[::-1]
     groups: list[EditGroup] = []
+    wale_side = None
     for strake in reversed(draft.strakes):
         belt = strake.plan.belt
         if not groups or groups[-1].belt != belt:
             groups.append(EditGroup(belt, _belt_words(belt), []))
-        groups[-1].rows.append(_row(strake, stations, show, typed))
+        groups[-1].rows.append(_row(strake, stations, show, typed, what, wale_side))
+        wale_side = strake
     return EditTable(stations, groups, [draft.sum_at(s) for s in stations], warnings_of(draft))
 
 
@@ -92,19 +102,26 @@ def _belt_words(belt) -> str:
     return _("held at its line") if belt.at_line == "hold" else _("carried over its line")
 
 
-def _row(strake, stations, show, typed) -> EditRow:
+def _row(strake, stations, show, typed, what, wale_side) -> EditRow:
     cells = []
     for station in stations:
         width = strake.widths.get(station.pk)
         told = typed.get((strake.plan.strake.uuid, station.pk), {})
         shown = show(width)
         cells.append(EditCell(
-            station, width.width_nm if width else None, shown, told.get("text", shown),
+            station, getattr(width, f"{what}_nm", None), shown, told.get("text", shown),
             width is not None or reaches(strake.plan, station), told.get("problem", ""), told.get("theirs", False),
+            _step(strake, wale_side, station) if what == "thickness" else None,
         ))  # fmt: skip
     return EditRow(
         strake.label, strake.plan.strake, strake.plan, locked_because(strake), _state(strake), cells
     )
+
+
+def _step(strake, wale_side, station) -> int | None:
+    here = getattr(strake.widths.get(station.pk), "thickness_nm", None)
+    beside = getattr(wale_side.widths.get(station.pk), "thickness_nm", None) if wale_side else None
+    return None if here is None or beside is None or here == beside else here - beside
 
 
 def _state(strake) -> str:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from django import forms
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from planking.lengths import PlankingError, from_nm, show_full_size, show_mm
@@ -20,17 +21,17 @@ def cell_ruler(build, size: str) -> Ruler:
     return ruler_of(build)
 
 
-def shown_in_cell(width, ruler: Ruler) -> str:
+def shown_in_cell(width, ruler: Ruler, what: str = "width") -> str:
     """Return what stands in a cell: as it was typed at this size, else the length shown at it."""
-    if width is None:
+    nm = getattr(width, f"{what}_nm", None)
+    if nm is None:
         return ""
-    if width.typed and width.size == ruler.size:
+    if what == "width" and width.typed and width.size == ruler.size:
         return width.typed
     if ruler.size == "full":
-        shown = show_full_size(from_nm(width.width_nm), ruler.scale)
-        return shown.text.removesuffix(" in")
+        return show_full_size(from_nm(nm), ruler.scale).text.removesuffix(" in")
     # A bare figure is read by the caliper's unit, so mm are written out where that is another.
-    return show_mm(from_nm(width.width_nm)) + ("" if ruler.unit == "mm" else " mm")
+    return show_mm(from_nm(nm)) + ("" if ruler.unit == "mm" else " mm")
 
 
 @dataclass
@@ -55,7 +56,7 @@ class RowAsTyped:
         return {cell.station.pk: cell for cell in self.cells if cell.problem}
 
 
-def read_row(data, *, label: str, stations, ruler: Ruler) -> RowAsTyped:
+def read_row(data, *, label: str, stations, ruler: Ruler, what: str = "width") -> RowAsTyped:
     """Read the cells that were sent: ``w-PK`` the text, ``was-PK`` the nm and the text that stood there."""
     row = RowAsTyped()
     for station in stations:
@@ -65,7 +66,7 @@ def read_row(data, *, label: str, stations, ruler: Ruler) -> RowAsTyped:
         seen_nm, seen_text = _seen(data.get(f"was-{station.pk}", ""))
         if text.strip() == seen_text.strip():
             continue
-        row.cells.append(_read(text.strip(), station, seen_nm, label=label, ruler=ruler))
+        row.cells.append(_read(text.strip(), station, seen_nm, label=label, ruler=ruler, what=what))
     return row
 
 
@@ -75,15 +76,18 @@ def _seen(was: str) -> tuple[int | None, str]:
     return (int(nm) if nm.isascii() and nm.isdecimal() and len(nm) < 16 else None), text
 
 
-def _read(text, station, seen_nm, *, label, ruler) -> CellAsTyped:
+def _read(text, station, seen_nm, *, label, ruler, what) -> CellAsTyped:
     cell = CellAsTyped(station, text, seen_nm)
     if not text:
         return cell
-    words = _("width of strake %(label)s at %(at)s") % {"label": label, "at": station.name}
+    named = {"label": label, "at": station.name}
+    words = _("thickness of strake %(label)s at %(at)s") if what == "thickness" else _(
+        "width of strake %(label)s at %(at)s"
+    )
+    words = words % named
     if len(text) > LONGEST:
-        cell.problem = _("Width of strake %(label)s at %(at)s: write it in %(n)d characters or fewer.") % {
-            "label": label, "at": station.name, "n": LONGEST,
-        }  # fmt: skip
+        sentence = _("%(words)s: write it in %(n)d characters or fewer.")
+        cell.problem = sentence % {"words": capfirst(words), "n": LONGEST}
         return cell
     try:
         cell.length = read_typed(text, words=words, ruler=ruler, allow_zero=False)

@@ -29,6 +29,7 @@ class Draft:
     visit: access.Visit
     revision: PlanRevision
     size: str
+    what: str = "width"
 
     @property
     def build(self):
@@ -40,6 +41,7 @@ class Draft:
 
     def url(self, opening) -> str:
         query = f"?side={opening.side}" + ("&size=full" if self.size == "full" else "")
+        query += "&what=thickness" if self.what == "thickness" else ""
         return reverse("revision-edit", args=[self.build.uuid, self.revision.uuid]) + query
 
 
@@ -51,7 +53,8 @@ def draft_of(request, build_uuid, revision_uuid, *, once=False) -> Draft:
     if request.method != "POST" and not once and revision.state != PlanRevision.State.DRAFT:
         raise Http404
     sent = request.POST if request.method == "POST" else request.GET
-    return Draft(visit, revision, size_told(sent.get("size"), visit.build))
+    what = "thickness" if sent.get("what") == "thickness" else "width"
+    return Draft(visit, revision, size_told(sent.get("size"), visit.build), what)
 
 
 def opening_of_draft(draft, **fields) -> Opening:
@@ -73,7 +76,7 @@ def edit(request, build_uuid, revision_uuid):
 
 def _page(request, draft, held, *, typed=None, refused="", status=200):
     """Show the table of one opening; ``typed`` maps (strake uuid, station pk) to what did not go in."""
-    table = edit_table(held, lambda width: shown_in_cell(width, draft.ruler), typed or {})
+    table = _table(draft, held, typed or {})
     others = [o for o in openings_of(draft.build) if o.pk != held.opening.pk]
     return render(request, "plan_widths/edit.html", {
         "visit": draft.visit, "build": draft.build, "revision": draft.revision, "opening": held.opening,
@@ -81,8 +84,13 @@ def _page(request, draft, held, *, typed=None, refused="", status=200):
     }, status=status)  # fmt: skip
 
 
+def _table(draft, held, typed):
+    return edit_table(held, lambda width: shown_in_cell(width, draft.ruler, draft.what), typed, draft.what)
+
+
 def _written(draft) -> dict:
-    return {"scale": scale_of(draft.build), "size": draft.size, "full": draft.size == "full", "ruler": draft.ruler}
+    return {"what": draft.what, "scale": scale_of(draft.build), "size": draft.size, "full": draft.size == "full",
+            "ruler": draft.ruler}  # fmt: skip
 
 
 def strake_of_draft(draft, strake_uuid):
@@ -117,13 +125,14 @@ def cell(request, build_uuid, revision_uuid, strake_uuid, station_uuid):
     typed = {(strake.uuid, pk): told for pk, told in saved.typed.items()}
     if saved.refused:
         typed[strake.uuid, station.pk] = {"text": request.POST.get(f"w-{station.pk}", ""), "problem": saved.refused}
-    table = edit_table(held, lambda width: shown_in_cell(width, draft.ruler), typed)
+    table = _table(draft, held, typed)
     found = table.cell(strake.uuid, station.pk)
     if found is None:
         return HttpResponse(saved.refused, status=409)
     return render(request, "plan_widths/_saved.html", {
         "build": draft.build, "revision": draft.revision, "opening": strake.opening, "row": found[0],
-        "cell": found[1], "sum": table.sum_at(station.pk), "table": table, **_written(draft),
+        "cell": found[1], "keel_side": table.keel_side(found[0], station.pk),
+        "sum": table.sum_at(station.pk), "table": table, **_written(draft),
     }, status=saved.status)  # fmt: skip
 
 
@@ -140,14 +149,15 @@ class Saved:
 def _save(request, draft, strake) -> Saved:
     stations = list(draft.build.stations.order_by("position"))
     plan = strake.plans.filter(revision=draft.revision).first()
-    typed = read_row(request.POST, label=plan.label if plan else "", stations=stations, ruler=draft.ruler)
+    typed = read_row(request.POST, label=plan.label if plan else "", stations=stations, ruler=draft.ruler,
+                     what=draft.what)  # fmt: skip
     saved = Saved({pk: {"text": c.text, "problem": c.problem} for pk, c in typed.problems.items()})
     good = [c for c in typed.cells if not c.problem]
     if not good and saved.typed:
         return saved
     try:
         saved.draft = write_cells(
-            draft.revision, strake.opening, strake.uuid, [_as_cell(c) for c in good],
+            draft.revision, strake.opening, strake.uuid, [_as_cell(c, draft.what) for c in good],
             person=draft.visit.person, now=request.now,
         )  # fmt: skip
     except NotPossible as why:
@@ -163,11 +173,11 @@ def _save(request, draft, strake) -> Saved:
     return saved
 
 
-def _as_cell(typed) -> CellTyped:
+def _as_cell(typed, what) -> CellTyped:
     if typed.length is None:
-        return CellTyped(typed.station, typed.seen_nm, None)
+        return CellTyped(typed.station, typed.seen_nm, None, what=what)
     length = typed.length
-    return CellTyped(typed.station, typed.seen_nm, length.nm, typed.text, length.unit, length.size)
+    return CellTyped(typed.station, typed.seen_nm, length.nm, typed.text, length.unit, length.size, what)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

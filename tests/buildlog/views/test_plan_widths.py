@@ -265,3 +265,50 @@ def test_more_strakes_cost_no_more_queries(client_of, owner, django_assert_num_q
 
     assert counts[0] == counts[1]
     assert PlanRevision.objects.filter(state="draft").count() == 2
+
+
+@pytest.mark.parametrize(
+    ("steps", "shown"),
+    [
+        # Diminishing strakes below the wale, common practice, no source; at 1:48 an inch is 25.4 / 48 mm.
+        (["4", "3 1/2", "3", "2 3/4", "2 1/2"], ["2.12", "1.85", "1.59", "1.46", "1.32"]),
+        # A revenue cutter's wale, diminishing strake and bottom: 3, 2 1/2 and 2 in, 1.5875, 1.3229, 1.0583 mm.
+        (["3", "2 1/2", "2", "2", "2"], ["1.59", "1.32", "1.06", "1.06", "1.06"]),
+    ],
+)
+def test_thickness_steps_from_the_wale_are_shown_on_the_model(client_of, owner, hull, draft, steps, shown):
+    browser, station = client_of(owner), hull.stations[1]
+    for label, inches in zip("54321", steps, strict=True):
+        post_cell(browser, hull, draft, label, station, inches, was="|", size="full", what="thickness")
+
+    page = browser.get(page_url(hull, draft, "?what=thickness"))
+
+    rows = page.context["table"].rows
+    assert [row.cell_at(station.pk).text for row in rows] == shown
+    assert rows[0].cell_at(station.pk).step_nm is None
+    # Half an inch is 0.26 mm at 1:48.
+    assert "step −0.26" in " ".join(page.content.decode().split())
+    assert {w.width_nm for w in PlanWidth.objects.filter(plan_strake__revision=draft)} == {5_000_000}
+
+
+def test_thickness_answers_the_step_of_the_strake_on_its_keel_side(client_of, owner, hull, draft):
+    browser, station = client_of(owner), hull.stations[1]
+    post_cell(browser, hull, draft, "4", station, "1.5", was="|", what="thickness")
+
+    answer = post_cell(browser, hull, draft, "5", station, "2.0", was="|", what="thickness").content.decode()
+
+    plan = hull.strakes["4"]
+    assert f'id="step-{plan.pk}-{station.pk}" hx-swap-oob="true">step −0.50' in " ".join(answer.split())
+    assert "sum-" not in answer
+
+
+def test_thickness_needs_a_width_and_a_sentence_names_it(client_of, owner, hull, draft):
+    browser, station = client_of(owner), hull.stations[1]
+    bad = post_cell(browser, hull, draft, "4", station, "thick", was="|", what="thickness")
+    post_cell(browser, hull, draft, "4", station, "")
+
+    answer = post_cell(browser, hull, draft, "4", station, "2", was="|", what="thickness")
+
+    assert "Thickness of strake 4 at M" in bad.content.decode()
+    assert answer.status_code == 409
+    assert "Strake 4 has no width at M yet" in answer.content.decode()
