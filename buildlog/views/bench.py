@@ -22,15 +22,12 @@ from buildlog.queries.last_things import last_thing
 from buildlog.queries.warnings import first_warning
 from buildlog.queries.writings import word_for_next_time
 
-from .restarts import meets_after_break
 from .widths import entry_of, form_defaults
 
 
 @require_safe
 def bench(request, build_uuid):
     visit = access.build_to_read(request, build_uuid)
-    if meets_after_break(request, visit):
-        return redirect("where-i-left-off", visit.build.uuid)
     hull = standing_hull(visit)
     chosen = _chosen(hull, request.GET.get("strake", ""))
     session = session_today(visit, request.now)

@@ -16,6 +16,7 @@ from buildlog.queries.builds import BuildOfAccount, build_to_open, builds_of_acc
 from buildlog.queries.plans import revision_in_force
 
 from .first_run import ask, changed_meanwhile, go_on, page_url, typed_before
+from .restarts import meets_after_break
 
 page_and_form = require_http_methods(["GET", "HEAD", "POST"])
 
@@ -26,14 +27,17 @@ def home(request):
     found = build_to_open(request.user)
     if found is None:
         return redirect("build-list")
-    return redirect(door_of(found))
+    return redirect(door_of(request, found))
 
 
-def door_of(found) -> str:
-    """Return where a build opens: its bench, its log where it has no planking, or its next open question."""
+def door_of(request, found) -> str:
+    """Return where a build opens: its bench, its log where it has no planking, or its next open question; where
+    the work was left, after a long break."""
     build = found.build
     if build.photographs_only:
         return reverse("log", args=[build.uuid])
+    if found.is_set_up and found.role != "reader" and meets_after_break(request, build):
+        return reverse("where-i-left-off", args=[build.uuid])
     if found.is_set_up or found.role in ("reader", "helper"):
         return reverse("bench", args=[build.uuid])
     return page_url(build, *first_run_step(build))
@@ -58,7 +62,7 @@ def build_open(request, build_uuid):
     visit = build_to_read(request, build_uuid)
     open_build(request.user, visit.build)
     found = BuildOfAccount(visit.build, visit.role, revision_in_force(visit.build) is not None)
-    return redirect(door_of(found))
+    return redirect(door_of(request, found))
 
 
 @page_and_form

@@ -23,12 +23,15 @@ def where_i_left_off(request, build_uuid):
     })  # fmt: skip
 
 
-def meets_after_break(request, visit) -> bool:
-    """Whether Bench opens with this page: after a long break, once until the next session."""
-    if not visit.may_record:
+def meets_after_break(request, build) -> bool:
+    """Whether a build opens with this page: after a long break, once until the next session.
+
+    The sample's sessions lie in a year of its own, so it never does.
+    """
+    if build.is_sample:
         return False
-    session = last_session(visit.build)
-    return was_long_ago(session, request.now) and request.session.get(seen_key(visit.build)) != session.pk
+    session = last_session(build)
+    return was_long_ago(session, request.now) and request.session.get(seen_key(build)) != session.pk
 
 
 def seen_key(build) -> str:

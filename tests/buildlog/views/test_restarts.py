@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from django.urls import reverse
 
+from buildlog.models import Build
 from buildlog.sample.story import tell_story
 from tests.factories import CardPrintFactory, SessionFactory, SupplyFactory, WorryFactory
 from tests.hulls import hang
@@ -25,25 +26,32 @@ def left(hull, clock):
     )
 
 
-def test_bench_opens_with_it_once_after_thirty_days(hull, owner, client_of, at, left):
+def test_a_build_opens_with_it_once_after_thirty_days(hull, owner, client_of, at, left):
     browser = client_of(owner)
 
-    first = browser.get(at("bench"))
+    first = browser.get(at("build-open"))
 
     assert first["Location"] == at("where-i-left-off")
     assert "40 days ago" in browser.get(at("where-i-left-off")).content.decode()
-    assert browser.get(at("bench")).status_code == 200
+    assert browser.get(at("build-open"))["Location"] == at("bench")
+    assert browser.get(reverse("home"))["Location"] == at("bench")
 
 
-def test_bench_opens_as_ever_after_a_week(hull, owner, client_of, at, clock):
+def test_a_build_opens_at_its_bench_after_a_week(hull, owner, client_of, at, clock):
     then = clock.moment - timedelta(days=7)
     SessionFactory(build=hull.build, by=hull.person, local_date=then.date(), opened_at=then)
 
-    assert client_of(owner).get(at("bench")).status_code == 200
+    assert client_of(owner).get(at("build-open"))["Location"] == at("bench")
 
 
 def test_a_reader_is_not_sent_there(hull, reader, client_of, at, left):
-    assert client_of(reader).get(at("bench")).status_code == 200
+    assert client_of(reader).get(at("build-open"))["Location"] == at("bench")
+
+
+def test_the_sample_opens_at_its_bench(hull, owner, client_of, at, left):
+    Build.objects.update(is_sample=True)
+
+    assert client_of(owner).get(at("build-open"))["Location"] == at("bench")
 
 
 def test_it_tells_all_that_is_asked_before_cutting(hull, owner, client_of, at, left):
