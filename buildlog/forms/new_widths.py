@@ -23,7 +23,18 @@ class LeftForm(forms.Form):
     )
 
 
-class PutInForceForm(LeftForm):
+class ModeForm(forms.Form):
+    """In which way what is short is shared; evenly where nothing is said."""
+
+    mode = forms.ChoiceField(
+        required=False,
+        choices=[("even", "even"), ("by_width", "by width"), ("hidden_first", "hidden first"), ("fair", "fair")],
+        widget=forms.HiddenInput,
+        error_messages={"invalid_choice": _("This page was opened in an unusual way. Load it again.")},
+    )
+
+
+class PutInForceForm(LeftForm, ModeForm):
     serial = forms.IntegerField(
         min_value=0,
         widget=forms.HiddenInput,

@@ -11,8 +11,9 @@ from buildlog.actions.conflict import Conflict, NotPossible
 from buildlog.actions.new_widths import put_new_widths
 from buildlog.drawn.heads import standing_hull
 from buildlog.forms.lengths import scale_of
-from buildlog.forms.new_widths import LeftForm, PutInForceForm
+from buildlog.forms.new_widths import LeftForm, ModeForm, PutInForceForm
 from buildlog.measuring.new_widths import new_widths_of
+from buildlog.measuring.offers import in_the_way_of, offers_of
 from buildlog.models import Opening
 
 
@@ -54,10 +55,14 @@ def detail(request, build_uuid, opening_uuid):
     left_form = LeftForm(request.GET if "left" in request.GET else None)
     left = left_form.cleaned_data["left"] if left_form.is_bound and left_form.is_valid() else None
     found = _found(visit, opening, left)
+    mode_form = ModeForm(request.GET)
+    mode = (mode_form.cleaned_data["mode"] if mode_form.is_valid() else "") or "even"
     if not left_form.is_bound:
         left_form = LeftForm(initial={"left": found.left})
-    form = PutInForceForm(initial={"serial": opening.serial, "left": found.left, "reason": _usual_reason(found)})
-    return _page(request, visit, found, left_form, form)
+    form = PutInForceForm(
+        initial={"serial": opening.serial, "left": found.left, "reason": _usual_reason(found), "mode": mode}
+    )
+    return _page(request, visit, found, left_form, form, mode=mode)
 
 
 def _usual_reason(found) -> str:
@@ -66,13 +71,15 @@ def _usual_reason(found) -> str:
     return _("The strakes left share the gap that was read.")
 
 
-def _page(request, visit, found, left_form, form, status=200):
+def _page(request, visit, found, left_form, form, status=200, mode="even"):
     hull = standing_hull(visit)
+    offers = offers_of(found)
+    found = in_the_way_of(found, offers, mode)
     context = {
         "visit": visit, "build": visit.build, "opening": found.opening, "found": found,
         "scale": scale_of(visit.build),
         "left_form": left_form, "form": form, "table": _table(found), "by_strake": found.shares[::-1],
-        "revision": hull.revision,
+        "revision": hull.revision, "offers": offers, "mode": mode,
         "others": [o for o in hull.openings_here() if o.pk != found.opening.pk],
     }  # fmt: skip
     return render(request, "new_widths/detail.html", context, status=status)
@@ -104,6 +111,9 @@ def put(request, build_uuid, opening_uuid):
     left_form = LeftForm(initial={"left": found.left})
     if not form.is_valid():
         return _page(request, visit, found, left_form, form)
+    mode = form.cleaned_data["mode"] or "even"
+    if mode != "even":
+        found = in_the_way_of(found, offers_of(found), mode)
     try:
         _refuse_what_cannot_be(found)
         revision = put_new_widths(
@@ -114,7 +124,7 @@ def put(request, build_uuid, opening_uuid):
         )  # fmt: skip
     except NotPossible as why:
         form.add_error(None, why.sentence)
-        return _page(request, visit, found, left_form, form)
+        return _page(request, visit, found, left_form, form, mode=mode)
     except Conflict as newer:
         return _newer(request, visit, form, newer)
     sentence = _("Revision %(number)d is in force. Cards printed before may be old; throw those away.")
@@ -139,9 +149,9 @@ def _newer(request, visit, form, newer):
     """Show the widths as they are now, with the reason that was typed; sent again it counts for these."""
     opening = newer.theirs
     visit.__dict__.pop("_hull", None)
-    found = _found(visit, opening)
+    found, mode = _found(visit, opening), form.cleaned_data["mode"] or "even"
     again = PutInForceForm(
-        initial={"serial": opening.serial, "left": found.left, "reason": form.cleaned_data["reason"]}
+        initial={"serial": opening.serial, "left": found.left, "reason": form.cleaned_data["reason"], "mode": mode}
     )
     messages.warning(request, newer.sentence)
-    return _page(request, visit, found, LeftForm(initial={"left": found.left}), again, status=409)
+    return _page(request, visit, found, LeftForm(initial={"left": found.left}), again, status=409, mode=mode)

@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from buildlog.actions import planks, readings
 from buildlog.models import PlanRevision, TestJoint
+from buildlog.sample.story import tell_story
 from tests.hulls import hang, lay_down_hull
 
 
@@ -286,3 +287,37 @@ def test_opening_of_another_build_is_not_there(client_of, hull, owner, stranger)
     answer = client_of(owner).get(reverse("new-widths", args=[hull.build.uuid, other.opening.uuid]))
 
     assert answer.status_code == 404
+
+
+def test_ways_to_go_on_stand_side_by_side(client_of, owner):
+    """Even, 4.41 at dead flat and left alone 4.08: the sample's own gap table, worked by hand when it was made."""
+    build = tell_story(owner)
+    opening = build.openings.get(side="port")
+
+    page = client_of(owner).get(reverse("new-widths", args=[build.uuid, opening.uuid]))
+    offers = {offer.mode: offer for offer in page.context["offers"]}
+
+    assert list(offers) == ["leave", "even", "by_width", "hidden_first", "fair"]
+    assert offers["leave"].closing_flat.nm == pytest.approx(4_080_000, abs=15_000)
+    assert (offers["leave"].closing.station.name, offers["leave"].changed) == ("D", 0)
+    flat = offers["even"].closing_flat
+    assert flat.nm == pytest.approx(4_410_000, abs=10_000)
+    for width in offers["fair"].widths[flat.station].values():
+        assert width == pytest.approx(4_410_000, abs=50_000)
+    for offer in offers.values():
+        for station, widths in offer.widths.items():
+            assert sum(widths.values()) == sum(offers["even"].widths[station].values())
+    assert offers["even"].step.nm < offers["leave"].step.nm
+
+
+def test_widths_by_width_come_into_force_in_the_way_chosen(client_of, hull, owner, clock):
+    hull.revision.strakes.get(label="1").widths.update(width_nm=6_000_000)
+    read_gap(hull, clock, nm=25_480_000)
+
+    put(client_of(owner), hull, mode="by_width")
+
+    widths = widths_now(hull)
+    # 25.48 / 26 = 0.98 of each: 5.88 and 4.90, by hand.
+    assert widths["1"] == pytest.approx(5_880_000, abs=1)
+    assert widths["2"] == pytest.approx(4_900_000, abs=1)
+    assert sum(widths.values()) == 25_480_000

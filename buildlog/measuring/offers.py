@@ -1,0 +1,150 @@
+"""What can be done with the strakes left, side by side: leave the plan, or share what is short in one of four ways."""
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from operator import attrgetter
+
+from buildlog.models import NM_PER_MM
+from planking import estimate, recut
+from planking.errors import PlankingError
+from planking.lengths import NM, round_run
+
+from .new_widths import NewWidths
+from .openings import facts_of
+
+LEAVE, EVEN = "leave", "even"
+# Less is not told as a change: nobody sets a caliper nearer.
+NEWS_NM = round(recut.NEWS_MM * NM_PER_MM)
+
+
+@dataclass(frozen=True)
+class Place:
+    """A length at a station, between two strakes where it is a step."""
+
+    nm: int
+    station: object
+    between: tuple[str, str] = ("", "")
+
+
+@dataclass(frozen=True)
+class Offer:
+    """One way to go on. ``widths`` maps stations to {strake pk: nm}; the closing strake is told at its narrowest."""
+
+    mode: str
+    widths: dict
+    closing: Place | None
+    closing_flat: Place | None
+    step: Place | None
+    changed: int
+    least: Place | None
+    most: Place | None
+    broken: tuple[Place, ...]
+
+
+def offers_of(found: NewWidths) -> list[Offer]:
+    """Return what the widths come to, left alone and recut; one way only where the number of strakes changes."""
+    if not found.shares or found.trouble:
+        return []
+    if found.added:
+        return []
+    try:
+        facts = facts_of(found.opening)
+        solved = estimate.ledger(facts)
+        ways = {mode: recut.recut(facts, mode, solved=solved) for mode in ("by_width", "hidden_first", "fair")}
+    except (PlankingError, AttributeError):
+        return []
+    told = [_offer(found, facts, LEAVE, _left_alone(found)), _offer(found, facts, EVEN, _as_shared(found))]
+    return told + [_offer(found, facts, mode, _shared_by(found, way)) for mode, way in ways.items()]
+
+
+def in_the_way_of(found: NewWidths, offers: list[Offer], mode: str) -> NewWidths:
+    """Return the new widths shared in the way chosen; evenly where it is not one of those offered."""
+    chosen = next((one for one in offers if one.mode == mode and mode not in (LEAVE, EVEN)), None)
+    if chosen is None:
+        return found
+    return replace(found, shares=[replace(s, widths=chosen.widths[s.station]) for s in found.shares])
+
+
+def _as_shared(found) -> dict:
+    return {share.station: dict(share.widths) for share in found.shares}
+
+
+def _left_alone(found) -> dict:
+    """The strakes left to the plan in force; the closing one takes whatever that leaves."""
+    closing = _closing(found)
+    widths = {}
+    for share in found.shares:
+        here = dict(share.was)
+        if closing in here:
+            here[closing] += share.total_nm - sum(here.values())
+        widths[share.station] = here
+    return widths
+
+
+def _closing(found) -> int | None:
+    runs = {s.plan.strake_id: s.plan.run for s in found.open_strakes}
+    last = found.open_strakes[0].plan.strake_id if found.open_strakes else None
+    return next((pk for pk, run in runs.items() if run == "closing"), last)
+
+
+def _shared_by(found, way) -> dict:
+    """The widths of a recut, brought to the same sum at each station as the even one, to the nanometre."""
+    widths = {}
+    for share in found.shares:
+        asked = {pk: way.of(found.labels[pk]).get(share.station.name) for pk in share.widths}
+        if not all(asked.values()):
+            widths[share.station] = dict(share.widths)
+            continue
+        scale = share.total_nm / NM_PER_MM / sum(one.wanted_mm for one in asked.values())
+        steps = round_run([one.wanted_mm * scale for one in asked.values()], NM).steps
+        steps = [*steps[:-1], share.total_nm - sum(steps[:-1])]
+        widths[share.station] = dict(zip(asked, steps, strict=True))
+    return widths
+
+
+def _offer(found, facts, mode, widths) -> Offer:
+    closing, was = _closing(found), {share.station: share.was for share in found.shares}
+    made = [Place(here[closing], at) for at, here in widths.items() if closing in here]
+    every = [
+        (Place(nm, at, (found.labels[pk], "")), was[at].get(pk))
+        for at, here in widths.items()
+        for pk, nm in here.items()
+    ]
+    steps = [step for at, here in widths.items() for step in _steps(found, facts, at, here)]
+    width = attrgetter("nm")
+    return Offer(
+        mode=mode, widths=widths,
+        closing=min(made, key=lambda place: place.nm - (was[place.station].get(closing) or place.nm), default=None),
+        closing_flat=next((place for place in made if place.station.is_dead_flat), None),
+        step=max(steps, key=width, default=None),
+        changed=0 if mode == LEAVE else sum(before is not None and abs(p.nm - before) > NEWS_NM for p, before in every),
+        least=min((p for p, _before in every), key=width, default=None),
+        most=max((p for p, _before in every), key=width, default=None),
+        broken=tuple(p for p, before in every if before and _is_broken(facts, p.nm, before)),
+    )  # fmt: skip
+
+
+def _is_broken(facts, nm, planned_nm) -> bool:
+    lowest, highest = facts.limits.widths_mm(planned_nm / NM_PER_MM)
+    return not lowest <= nm / NM_PER_MM <= highest
+
+
+def _steps(found, facts, station, here):
+    """Return how much each joint between neighbours steps off the plan's own step, where both are known."""
+    new = {found.labels[pk]: nm for pk, nm in here.items()}
+    off = []
+    for strake in facts.strakes_at(station.name):
+        planned = strake.planned_mm.get(station.name)
+        reading = facts.width_at.get((strake.label, station.name))
+        if planned is None:
+            off.append((strake.label, None))
+        elif strake.label in new:
+            off.append((strake.label, new[strake.label] - planned * NM_PER_MM))
+        elif reading is not None:
+            read = reading.width_mm - facts.epoch_by_name[reading.epoch].zero_offset_mm
+            off.append((strake.label, (read - planned) * NM_PER_MM))
+        else:
+            off.append((strake.label, None))
+    for (keel, a), (wale, b) in pairwise(off):
+        if a is not None and b is not None and (keel in new or wale in new):
+            yield Place(round(abs(a - b)), station, (wale, keel))
