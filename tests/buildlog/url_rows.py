@@ -99,6 +99,7 @@ BUILD_PAGES = {
     "gaps-saved": Page(),
     "sides": Page(),
     "gap-check": Page(),
+    "faces": Page(reads="builder", writes="builder"),
     "girth-list": Page(),
     "girths-record": Page(reads="helper", writes="helper"),
     "girths-redraw": Page(reads=None, writes="helper"),
@@ -204,7 +205,7 @@ OF_A_STRAKE = ("widths-", "card-detail", "card-print", "planks-", "edge-dressed"
 
 # Names of pages whose one argument is an opening.
 OF_AN_OPENING = (
-    "gaps-record", "gaps-redraw", "gaps-saved", "girths-record", "girths-redraw", "girth-drawing", "gap-check",
+    "gaps-record", "gaps-redraw", "gaps-saved", "girths-record", "girths-redraw", "girth-drawing", "gap-check", "faces",
 )  # fmt: skip
 
 
