@@ -176,7 +176,7 @@ class _Readings:
             if not day:
                 self.run.doubt(number, self._title("when"), "", _("no date is named; say one below"))
                 return None
-            return self._moment(date.fromisoformat(day), None), False
+            return self._noon(date.fromisoformat(day)), False
         try:
             moment = read_when(text, order=self.matches.get("dates", "dmy"), zone=self.known.zone)
         except ValueError:
@@ -187,7 +187,7 @@ class _Readings:
             return None
         return min(moment, self.now), True
 
-    def _moment(self, day, _time):
+    def _noon(self, day):
         return min(datetime.combine(day, time(12), tzinfo=self.known.zone).astimezone(UTC), self.now)
 
     def _person(self, number, cells) -> int:

@@ -270,9 +270,10 @@ class MatchForm(forms.Form):
     def matches(self) -> dict:
         """Return the answers as they are kept; what was not asked stays as it was."""
         told = {name: self.cleaned_data[name] for name in self.fields if name in self.data}
-        day = told.pop("happened_on", None)
+        if "happened_on" in told:
+            told["happened_on"] = told["happened_on"].isoformat() if told["happened_on"] else ""
         columns = [told.pop(f"column{i}", "") for i in range(len(self.sheet.head))]
-        return self.kept | told | {"columns": columns} | ({"happened_on": day.isoformat()} if day else {})
+        return self.kept | told | {"columns": columns}
 
     @property
     def columns(self) -> list[dict]:

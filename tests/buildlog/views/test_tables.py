@@ -104,6 +104,18 @@ def test_what_is_chosen_of_the_columns_is_kept_and_changes_the_list(at, owner, c
     assert TableImport.objects.get().matches["columns"] == ["strake", "station", "figure"]
 
 
+def test_day_taken_away_leaves_out_what_names_none(at, owner, client_of):
+    client = client_of(owner)
+    sent = send(client, at, "strake,station,mm,date\n1,M,5.0,\n2,M,5.0,2026-03-01\n")
+    page = client.get(sent.url)
+    assert page.context["coming"] == 2
+
+    again = client.post(sent.url, choices(page, happened_on=""), follow=True)
+
+    assert again.context["coming"] == 1
+    assert "no date is named" in again.content.decode()
+
+
 def test_column_taken_twice_is_said_and_nothing_chosen_is_lost(at, owner, client_of):
     client = client_of(owner)
     sent = send(client, at, "strake,station,mm\n1,M,5.0\n")
