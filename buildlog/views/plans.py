@@ -8,6 +8,7 @@ from buildlog.access import build_to_read
 from buildlog.drawn.heads import standing_hull
 from buildlog.drawn.plan_tables import plan_table
 from buildlog.forms.lengths import scale_of
+from buildlog.measuring.fastenings import fastenings
 from buildlog.models import PlanRevision
 
 
@@ -35,10 +36,17 @@ def plan_context(request, visit, hull) -> dict:
         "build": visit.build, "revision": hull.revision, "before": before, "opening": shown, "table": table,
         "others": [o for o in openings if o.pk != shown.pk], "scale": scale, "full": full, "at": at,
         "links": _links(shown.side, full, at), "ends_well": hull.revision.reason.endswith((".", "?")),
-        "phone": phone_table(table),
+        "phone": phone_table(table), "fastenings": fastenings(_at_dead_flat(table), scale),
         "station_links": _station_links(table, shown.side, full), "lines": _lines(table, at) if at else None,
         "hung": sum(row.state in ("hung", "before_log") for group in table.groups for row in group.rows),
     }  # fmt: skip
+
+
+def _at_dead_flat(table) -> list:
+    """Return label and width of each strake at dead flat, keel side first; nothing where no station is that."""
+    rows = [row for group in table.groups for row in group.rows]
+    flat = [(row.label, cell.width_nm) for row in rows for cell in row.cells if cell.station.is_dead_flat]
+    return [(label, width_nm) for label, width_nm in reversed(flat) if width_nm]
 
 
 def _revision_before(revision):
