@@ -35,7 +35,6 @@ def _head(request, visit):
         "plan_text": _plan_text(hull, build),
         "next_text": f"{_(hull.next.side.capitalize())} {hull.next.label}" if hull.next else "",
         "next_side": hull.next.side if hull.next else "",
-        "waiting_text": "",
         "strip_svg_desk": desk.svg if desk else "",
         "strip_svg_phone": phone.svg if phone else "",
         "rooms": [_room(request, build, key) for key in ROOMS if not (build.photographs_only and key in PLANKING)],

@@ -11,8 +11,10 @@ def wants_json(request) -> bool:
     return request.get_preferred_type(["text/html", "application/json"]) == "application/json"
 
 
-def as_json(form, saved):
-    """Answer the waiting list of a phone: what is kept by its own name, what is asked, what met another figure."""
+def as_json(form, saved, *, next_url):
+    """Answer the waiting list of a phone: what is kept by its own name, what is asked, what met another figure, and
+    where a hand would be led next.
+    """
     readings = saved.readings if saved else {}
     conflicts = saved.conflicts if saved else {}
     body = {
@@ -20,6 +22,7 @@ def as_json(form, saved):
             {"uuid": str(r.uuid), "client_uuid": str(r.client_uuid), "created": name in saved.created}
             for name, r in readings.items()
         ],
+        "next": next_url,
         "asks": {name: question.sentence for name, question in form.questions.items()},
         "refused": {name: list(errors) for name, errors in form.errors.items() if name not in form.questions},
         "conflicts": {

@@ -62,6 +62,7 @@ def _keep(request, visit, cleaned) -> Received:
             next_note=cleaned["next_note"],
             person=visit.person,
             now=request.now,
+            happened_at=request.kept_at,
         )
     if not cleaned["photos"]:
         return Received()
@@ -73,7 +74,7 @@ def _keep(request, visit, cleaned) -> Received:
             lookup="opening__build",
             uuid=cleaned["strake"],
         )
-    session = session_for(visit.build, person=visit.person, now=request.now)
+    session = session_for(visit.build, person=visit.person, now=request.now, happened_at=request.kept_at)
     return receive_photos(
         visit.build, visit.person, cleaned["photos"], batch=cleaned["batch"], session=session,
         caption=cleaned["caption"].strip(), strake=strake, now=request.now,

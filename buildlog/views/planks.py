@@ -55,9 +55,14 @@ def _step(request, build_uuid, strake_uuid, action, *, to_card=False, **fields):
     strake = strake_of(visit.build, strake_uuid)
     if to_card:
         fields["set_widths"] = set_widths_now(visit.build, strake, revision_in_force(visit.build))
-    session = session_for(visit.build, person=visit.person, now=request.now, side=strake.opening.side)
+    session = session_for(
+        visit.build, person=visit.person, now=request.now, side=strake.opening.side, happened_at=request.kept_at
+    )
     try:
-        action(strake, person=visit.person, now=request.now, session=session, **fields)
+        action(
+            strake, person=visit.person, now=request.now, session=session, happened_at=request.kept_at,
+            known_at=request.kept_at, **fields,
+        )  # fmt: skip
     except (Conflict, NotPossible) as refused:
         return _refused(request, visit, strake, refused)
     return _back(request, visit, strake)

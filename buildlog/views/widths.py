@@ -89,7 +89,7 @@ def record(request, build_uuid, strake_uuid):
     valid = form.is_valid()
     saved = _save(request, entry, form)
     if wants_json(request):
-        return as_json(form, saved)
+        return as_json(form, saved, next_url=reverse("widths-saved", args=[visit.build.uuid, strake.uuid]))
     if saved and saved.conflicts:
         draft, both = both_shown(form, saved)
         again = entry.form(draft=draft, saved=form.saved | saved.readings)
@@ -114,7 +114,7 @@ def _save(request, entry, form):
     return record_widths(
         entry.visit.build, entry.strake, takes, damp=form.cleaned_data["damp"], stage=form.cleaned_data["stage"],
         method=form.method, instrument=entry.instrument, person=entry.visit.person, account=request.user,
-        now=request.now, set_widths=_told_to_set(entry),
+        now=request.now, happened_at=request.kept_at, known_at=request.kept_at, set_widths=_told_to_set(entry),
     )  # fmt: skip
 
 

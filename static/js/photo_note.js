@@ -7,6 +7,7 @@
     const picked = form.querySelector("[data-picked]");
     const progress = form.querySelector("[data-progress]");
     const button = form.querySelector("button.go");
+    let waits = 0;
     if (!input || !progress) return;
 
     input.addEventListener("change", function () {
@@ -35,19 +36,48 @@
       }));
     }
 
-    // Asked before the file leaves the phone: the answer says which photograph is kept, or why not.
-    async function send(file) {
+    function fieldsOf(names) {
+      return names.filter(function (name) { return form.elements[name]; }).map(function (name) { return [name, form.elements[name].value]; });
+    }
+
+    // Where the browser keeps nothing, a photograph is kept by being sent.
+    async function sendUnkept(file) {
       const data = new FormData();
-      ["csrfmiddlewaretoken", "batch", "strake", "caption"].forEach(function (name) {
-        const field = form.elements[name];
-        if (field) data.append(name, field.value);
-      });
+      fieldsOf(["csrfmiddlewaretoken", "batch", "strake", "caption"]).forEach(function (pair) { data.append(pair[0], pair[1]); });
       data.append("photos", file, file.name);
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { Accept: "application/json" }, redirect: "error" });
       if (answer.ok) return "";
       if (answer.status === 401) throw new Error("closed");
       const body = await answer.json().catch(function () { return {}; });
       return (body.refused && body.refused[0] && body.refused[0].sentence) || progress.dataset.refused;
+    }
+
+    // Written down on this phone first; the answer says which photograph is kept, or why not.
+    async function send(file) {
+      const kept = window.reckoner;
+      if (!kept || !kept.owner || !window.indexedDB) return sendUnkept(file);
+      const bytes = await file.arrayBuffer();
+      let item;
+      try {
+        item = await kept.keep({
+          id: kept.newId(), url: new URL(form.action).pathname, page: location.pathname + location.search,
+          title: form.dataset.keep + ": " + file.name, fields: fieldsOf(["batch", "strake", "caption"]),
+          photo: { field: "photos", name: file.name, type: file.type, bytes: bytes },
+        });
+      } catch (problem) {
+        if (kept.isFull(problem)) throw new Error("full");
+        return sendUnkept(file);
+      }
+      const result = await kept.tryNow(item.id);
+      if (result && result.what === "refused") {
+        // What is no photograph will be none tomorrow: it is said here, beside its name, and waits no more.
+        await kept.drop("waiting", item.n);
+        kept.count();
+        const refused = result.body && result.body.refused && result.body.refused[0];
+        return (refused && refused.sentence) || progress.dataset.refused;
+      }
+      if (!result || result.what !== "done") waits += 1;
+      return "";
     }
 
     function refuse(file, sentence) {
@@ -60,27 +90,44 @@
       progress.before(line);
     }
 
-    form.addEventListener("submit", async function (event) {
-      const files = Array.from(input.files);
-      if (files.length === 0) return;
-      event.preventDefault();
-      button.disabled = true;
+    const SENTENCES = { closed: "closed", full: "phoneFull" };
+
+    async function sendFiles(files) {
       let refused = 0;
       const left = new DataTransfer();
       for (let n = 0; n < files.length; n += 1) {
         say(n, files.length);
         let sentence;
         try { sentence = await send(files[n]); } catch (why) {
-          sentence = why.message === "closed" ? progress.dataset.closed : progress.dataset.broken;
+          sentence = progress.dataset[SENTENCES[why.message] || "broken"];
           left.items.add(files[n]);
         }
         if (sentence) { refused += 1; refuse(files[n], sentence); }
       }
       say(files.length, files.length);
-      button.disabled = false;
       input.files = left.files;
       input.dispatchEvent(new Event("change"));
-      form.elements.sent.value = Number(form.elements.sent.value || 0) + files.length - refused;
+      form.elements.sent.value = Number(form.elements.sent.value || 0) + files.length - refused - waits;
+      return refused;
+    }
+
+    // The photographs first, then the words of the form by themselves, as any other entry that is kept.
+    form.addEventListener("reckoner:files", async function (event) {
+      const files = Array.from(input.files);
+      if (files.length === 0) return event.detail.goOn();
+      button.disabled = true;
+      waits = 0;
+      const refused = await sendFiles(files);
+      button.disabled = false;
+      if (refused === 0) event.detail.goOn();
+    });
+    form.addEventListener("submit", async function (event) {
+      const files = Array.from(input.files);
+      if (files.length === 0 || form.dataset.plain) return;
+      event.preventDefault();
+      button.disabled = true;
+      const refused = await sendFiles(files);
+      button.disabled = false;
       if (refused === 0) form.submit();
     });
   }

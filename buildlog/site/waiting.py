@@ -1,0 +1,119 @@
+"""What a phone's waiting list is answered: any form of the site, as JSON that says the item's own id back.
+
+A phone deletes an item only when its id came back, so the id is added here and nowhere else: a page that some other
+server put in between cannot know it.
+"""
+
+import json
+import re
+from datetime import timedelta
+from html.parser import HTMLParser
+from uuid import UUID
+
+from django.http import JsonResponse
+
+ITEM, WAITED = "X-Waiting-Item", "X-Waited"
+# An item may have waited through a winter; what claims more is a clock that was set wrong.
+LONGEST_WAIT = timedelta(days=400)
+# Sent at once; the time of the log is then the better clock.
+AT_ONCE = timedelta(seconds=60)
+
+
+class WaitingAnswers:
+    """Set `request.kept_at`, when the phone wrote the item down, and answer items in JSON."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        request.kept_at = None
+        item = _uuid(request.headers.get(ITEM, "")) if request.method == "POST" else None
+        if item is None:
+            return self.get_response(request)
+        request.kept_at = _kept_at(request)
+        return _answer(item, self.get_response(request))
+
+
+def _uuid(text: str) -> str | None:
+    try:
+        return str(UUID(text))
+    except ValueError:
+        return None
+
+
+def _kept_at(request):
+    """Return when the item was written down: by how long it waited, so that the phone's own clock may be wrong."""
+    text = request.headers.get(WAITED, "")
+    if not re.fullmatch(r"\d{1,9}", text, re.ASCII):
+        return None
+    waited = timedelta(seconds=int(text))
+    return request.now - waited if AT_ONCE <= waited <= LONGEST_WAIT else None
+
+
+def _answer(item: str, response):
+    status = response.status_code
+    if status == 401 or status >= 500 or response.streaming:
+        return response
+    if status in (301, 302, 303):
+        return _json(response, {"client_uuid": item, "next": response["Location"]}, 200)
+    if response.get("Content-Type", "").startswith("application/json"):
+        body = json.loads(response.content)
+        return _json(response, {"sentence": sentence_of(body)} | body | {"client_uuid": item}, status)
+    # A form that came back as a page was not taken: what it says is on it.
+    sentence = first_problem(response.content.decode(response.charset, "replace"))
+    return _json(response, {"client_uuid": item, "sentence": sentence}, 422 if status < 400 else status)
+
+
+def _json(response, body: dict, status: int) -> JsonResponse:
+    answer = JsonResponse(body, status=status)
+    answer.cookies = response.cookies
+    return answer
+
+
+def sentence_of(body: dict) -> str:
+    """Return the first sentence of an entry's JSON: what is asked, else refused, else what stands in the way."""
+    for name in ("conflicts", "asks", "refused", "errors"):
+        found = _first(body.get(name))
+        if found:
+            return found
+    return str(body.get("message", ""))
+
+
+def _first(told) -> str:
+    """Return the first text in what a form told: by field, in lists, or with a name of its own."""
+    if isinstance(told, str):
+        return told
+    if isinstance(told, dict) and "sentence" in told:
+        return " ".join(filter(None, [str(told.get("name", "")), str(told["sentence"])]))
+    values = told.values() if isinstance(told, dict) else told if isinstance(told, list) else []
+    return next(filter(None, map(_first, values)), "")
+
+
+class _Problem(HTMLParser):
+    """The text of the first element that says what is wrong: class err, or the sentence of a problem's page."""
+
+    def __init__(self):
+        super().__init__()
+        self.depth, self.text, self.is_done = 0, [], False
+
+    def handle_starttag(self, tag, attrs):
+        if tag in ("input", "br", "img", "meta", "link"):
+            return
+        classes = (dict(attrs).get("class") or "").split()
+        if self.depth or (not self.is_done and {"err", "problem", "errorlist"} & set(classes)):
+            self.depth += 1
+
+    def handle_endtag(self, tag):
+        if self.depth:
+            self.depth -= 1
+            self.is_done = self.depth == 0
+
+    def handle_data(self, data):
+        if self.depth:
+            self.text.append(data)
+
+
+def first_problem(page: str) -> str:
+    reader = _Problem()
+    reader.feed(page)
+    return " ".join(" ".join(reader.text).split())[:300]

@@ -1,0 +1,302 @@
+/* The waiting list: what is sent from the bench is written down on this phone first and leaves it only when the log has
+   said its id back. A form opts in by data-keep, what it is called in the list. Without this script, or where the browser
+   keeps nothing, the same form is sent as any other. */
+(function (reckoner) {
+  "use strict";
+  const EVERY_MS = 15000;
+  const REFUSALS = 3;
+  // How long a hand waits at Done before it is told that the item is kept; the sending goes on behind it.
+  const PATIENCE_MS = 6000;
+  const SEND_MS = 45000;
+  const words = document.getElementById("waiting") || document.createElement("p");
+  const owner = words.dataset.account || "";
+  let flushing = null;
+  let again = false;
+
+  function say(text) {
+    const area = document.getElementById("message");
+    if (!area || !text) return;
+    const line = document.createElement("p");
+    line.textContent = text;
+    area.replaceChildren(line);
+    line.scrollIntoView({ block: "nearest" });
+  }
+
+  // Only one sends at a time on this phone where the browser can see to that; elsewhere the log keeps each once.
+  function alone(work) {
+    return navigator.locks ? navigator.locks.request("reckoner-waiting", work) : work();
+  }
+
+  async function keep(item) {
+    const kept = (await reckoner.all("waiting")).find(function (one) { return one.id === item.id; });
+    const row = Object.assign({ owner: owner, madeAt: Date.now(), tries: 0, needs: "", why: "", photo: null }, item);
+    if (kept) row.n = kept.n;
+    row.n = await reckoner.put("waiting", row);
+    count();
+    return row;
+  }
+
+  async function fetchFor(milliseconds, url, options) {
+    const stop = new AbortController();
+    const timer = setTimeout(function () { stop.abort(); }, milliseconds);
+    try {
+      return await fetch(url, Object.assign({ credentials: "same-origin", cache: "no-store", redirect: "error", signal: stop.signal }, options));
+    } finally { clearTimeout(timer); }
+  }
+
+  async function json(answer) {
+    try { return await answer.json(); } catch { return {}; }
+  }
+
+  // Who is signed in, and a fresh token: both may be others than when the item was written down.
+  async function here() {
+    const answer = await fetchFor(15000, "/here/", { headers: { Accept: "application/json" } });
+    const body = await json(answer);
+    if (answer.status === 401) return { closed: true };
+    return answer.ok && body.account && body.token ? body : null;
+  }
+
+  function bodyOf(item) {
+    const data = new FormData();
+    item.fields.forEach(function (pair) { data.append(pair[0], pair[1]); });
+    if (item.photo) data.append(item.photo.field, new Blob([item.photo.bytes], { type: item.photo.type }), item.photo.name);
+    return data;
+  }
+
+  // Returns what became of one item: done, refused, closed, barred, full, or later.
+  async function post(item, token) {
+    let answer, body;
+    try {
+      answer = await fetchFor(item.photo ? SEND_MS * 4 : SEND_MS, item.url, {
+        method: "POST", body: bodyOf(item),
+        headers: {
+          Accept: "application/json", "X-CSRFToken": token, "X-Waiting-Item": item.id,
+          "X-Waited": String(Math.max(0, Math.round((Date.now() - item.madeAt) / 1000))),
+        },
+      });
+      body = await json(answer);
+    } catch { return { what: "later" }; }
+    // A café's sign-in page answers 200 as well; only the log knows the id.
+    const echoed = body.client_uuid === item.id;
+    if (echoed && (answer.status === 200 || answer.status === 201)) return { what: "done", body: body };
+    if (answer.status === 401) return { what: "closed" };
+    // A role that was taken away may be given again; the item stays, and the next one may be for another build.
+    if (answer.status === 403) return { what: "barred", sentence: echoed ? body.sentence : "" };
+    if (answer.status === 507) return { what: "full", sentence: words.dataset.full };
+    if (echoed && answer.status >= 400 && answer.status < 500 && answer.status !== 429) {
+      return { what: "refused", body: body, sentence: body.sentence || words.dataset.refused };
+    }
+    return { what: "later" };
+  }
+
+  async function settle(item, result) {
+    if (result.what === "done") {
+      // Written anew meanwhile (a question answered in another tab): that is another item, and has yet to be sent.
+      const now = await reckoner.get("waiting", item.n);
+      return now && now.madeAt === item.madeAt ? reckoner.drop("waiting", item.n) : null;
+    }
+    if (result.what === "refused") {
+      item.tries += 1;
+      item.why = result.sentence;
+      if (item.tries >= REFUSALS) item.needs = result.sentence;
+    } else if (result.sentence) item.why = result.sentence;
+    else return null;
+    // Another tab may have sent it meanwhile; what is gone must not come back.
+    if (await reckoner.get("waiting", item.n)) return reckoner.put("waiting", item);
+    return null;
+  }
+
+  async function sendAll(results) {
+    const mine = (await reckoner.all("waiting")).filter(function (item) { return !item.needs; });
+    if (mine.length === 0) return;
+    let who;
+    try { who = await here(); } catch { who = null; }
+    if (!who || who.closed) { results.set("*", { what: who ? "closed" : "later" }); return; }
+    for (const seen of mine) {
+      if (seen.owner !== who.account) continue;
+      const item = await reckoner.get("waiting", seen.n);
+      if (!item) continue;
+      const result = await post(item, who.token);
+      await settle(item, result);
+      results.set(item.id, result);
+      count();
+      if (result.what === "later") return;
+    }
+  }
+
+  function flush() {
+    if (flushing) { again = true; return flushing; }
+    const results = new Map();
+    flushing = alone(function () { return sendAll(results); }).catch(function () { /* the list is as it was */ }).then(function () {
+      flushing = null;
+      count();
+      document.dispatchEvent(new CustomEvent("reckoner:flushed", { detail: results }));
+      if (again) { again = false; flush(); }
+      return results;
+    });
+    return flushing;
+  }
+
+  async function count() {
+    let items = [];
+    try { items = await reckoner.all("waiting"); } catch { return; }
+    if (items.length && !owner) document.querySelectorAll("[data-kept-words]").forEach(function (line) { line.textContent = line.dataset.keptWords; });
+    const mine = items.filter(function (item) { return item.owner === owner; });
+    const needs = mine.filter(function (item) { return item.needs; }).length;
+    const text = items.length === 1 ? words.dataset.one : (words.dataset.many || "").replace("{n}", items.length);
+    words.hidden = items.length === 0;
+    const link = words.querySelector("a");
+    if (link) link.textContent = text + (needs ? " " + words.dataset.needs : "");
+    // The browser takes a page on plain http away with the signal; the list itself stays.
+    const open = words.querySelector("[data-keep-open]");
+    if (open) open.hidden = "serviceWorker" in navigator;
+    document.querySelectorAll("[data-waiting]").forEach(function (place) {
+      if (!place.dataset.none) place.dataset.none = place.textContent;
+      if (!items.length) { place.textContent = place.dataset.none; return; }
+      const figure = document.createElement("a");
+      figure.className = "waiting";
+      figure.href = "/waiting/";
+      figure.textContent = items.length;
+      place.replaceChildren(figure);
+    });
+    document.dispatchEvent(new CustomEvent("reckoner:counted", { detail: items }));
+  }
+
+  function fieldsOf(form, submitter) {
+    const pairs = [];
+    new FormData(form).forEach(function (value, name) {
+      if (typeof value === "string" && name !== "csrfmiddlewaretoken") pairs.push([name, value]);
+    });
+    if (submitter && submitter.name) pairs.push([submitter.name, submitter.value]);
+    return pairs;
+  }
+
+  function isFull(problem) { return Boolean(problem) && (problem.name === "QuotaExceededError" || /quota/i.test(problem.message || "")); }
+
+  function within(milliseconds, promise) {
+    return Promise.race([promise, new Promise(function (resolve) { setTimeout(function () { resolve(null); }, milliseconds); })]);
+  }
+
+  // Sends what waits until this item has been tried, since a flush may have begun before it was written down.
+  async function tryNow(id) {
+    for (let round = 0; round < 2; round += 1) {
+      const results = await flush();
+      if (results.has(id)) return results.get(id);
+      if (results.has("*")) return results.get("*");
+    }
+    return null;
+  }
+
+  async function submitted(form, submitter) {
+    const url = new URL((submitter && submitter.getAttribute("formaction")) || form.getAttribute("action") || location.href, location.href).pathname;
+    const draft = reckoner.draftOf ? await reckoner.draftOf(form) : null;
+    const id = (draft && draft.id) || form.dataset.itemId || reckoner.newId();
+    form.dataset.itemId = id;
+    let item;
+    try {
+      item = await keep({ id: id, url: url, page: location.pathname + location.search, title: form.dataset.keep, fields: fieldsOf(form, submitter) });
+    } catch (problem) {
+      if (isFull(problem)) say(words.dataset.phoneFull);
+      return sendPlain(form, submitter);
+    }
+    const result = await within(PATIENCE_MS, tryNow(id));
+    if (result && result.what === "refused") {
+      // The page itself asks best; the item keeps the figures until the question is answered.
+      if (await reckoner.get("waiting", item.n)) await reckoner.put("waiting", Object.assign(item, { needs: result.sentence, why: result.sentence }));
+      count();
+      return sendPlain(form, submitter);
+    }
+    if (reckoner.forgetDraft) await reckoner.forgetDraft(form);
+    delete form.dataset.itemId;
+    if (result && result.what === "done") return goOn(form, result.body);
+    if (result && result.what === "closed") {
+      location.assign("/sign-in/?next=" + encodeURIComponent(location.pathname + location.search));
+      return null;
+    }
+    return keptHere(form, item);
+  }
+
+  // A form sent as if this script were not there: the answer is the page.
+  function sendPlain(form, submitter) {
+    form.dataset.plain = "yes";
+    if (form.requestSubmit) form.requestSubmit(submitter && submitter.form === form ? submitter : undefined);
+    else form.submit();
+    delete form.dataset.plain;
+  }
+
+  function goOn(form, body) {
+    const next = body.next || location.pathname;
+    const target = form.getAttribute("hx-target");
+    if (!target || !window.htmx) return location.assign(next);
+    return htmx.ajax("GET", next, { target: target, swap: "outerHTML" }).then(function () {
+      history.pushState({ htmx: true }, "", next);
+    });
+  }
+
+  // Done answers at once, with or without a signal.
+  function keptHere(form, item) {
+    const note = document.createElement("section");
+    const head = document.createElement("h2");
+    const line = document.createElement("p");
+    const links = document.createElement("p");
+    note.className = "stack narrow";
+    note.tabIndex = -1;
+    note.dataset.keptHere = "";
+    head.textContent = words.dataset.kept;
+    line.textContent = item.title + ". " + words.dataset.later;
+    line.className = "lead";
+    line.setAttribute("role", "status");
+    links.className = "links";
+    [["/offline/", words.dataset.next], ["/waiting/", words.dataset.list]].forEach(function (pair) {
+      const link = document.createElement("a");
+      link.href = pair[0];
+      link.textContent = pair[1];
+      if (pair[0] !== "/offline/" || "serviceWorker" in navigator) links.append(link);
+    });
+    note.append(head, line, links);
+    form.replaceWith(note);
+    note.focus();
+    document.dispatchEvent(new CustomEvent("reckoner:kept", { detail: { note: note, item: item } }));
+    count();
+  }
+
+  // In the capture phase, so that it comes before htmx's own listener on the form.
+  document.addEventListener("submit", function (event) {
+    const form = event.target;
+    const submitter = event.submitter;
+    if (!owner || !window.indexedDB || !form.matches("form[data-keep]") || form.dataset.plain) return;
+    if (submitter && submitter.hasAttribute("formaction") && submitter.getAttribute("formaction") !== form.getAttribute("action")) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    if (form.dataset.busy) return;
+    // Photographs go before the words, each by itself (photo_note.js).
+    if (form.hasAttribute("data-photo-note")) {
+      form.dispatchEvent(new CustomEvent("reckoner:files", { detail: { goOn: function () { start(form, submitter); } } }));
+    } else start(form, submitter);
+  }, true);
+
+  function start(form, submitter) {
+    form.dataset.busy = "yes";
+    submitted(form, submitter).catch(function () { sendPlain(form, submitter); }).finally(function () { delete form.dataset.busy; });
+  }
+
+  // What a page shows in its place is remembered no longer than the one who signed in stays.
+  document.addEventListener("submit", function (event) {
+    const form = event.target;
+    if (form.getAttribute("action") !== "/sign-out/" || form.dataset.wiped || !window.indexedDB) return;
+    event.preventDefault();
+    form.dataset.wiped = "yes";
+    reckoner.all("packets").then(function (rows) {
+      return Promise.all(rows.map(function (row) { return reckoner.drop("packets", row.key); }));
+    }).catch(function () { /* nothing was kept */ }).then(function () { form.submit(); });
+  });
+
+  Object.assign(reckoner, { keep: keep, flush: flush, tryNow: tryNow, count: count, say: say, isFull: isFull, words: words.dataset, owner: owner, keptHere: keptHere });
+  count();
+  if (!window.indexedDB || (!owner && !document.querySelector("[data-offline]"))) return;
+  if (owner && "serviceWorker" in navigator) navigator.serviceWorker.register("/worker.js").catch(function () { /* the page works without */ });
+  flush();
+  window.addEventListener("online", flush);
+  document.addEventListener("visibilitychange", function () { if (document.visibilityState === "visible") flush(); });
+  setInterval(flush, EVERY_MS);
+})(window.reckoner);
