@@ -52,7 +52,7 @@ def build_file_take(request):
     """Send a saved build in; what is in it is looked at by the worker, and the next page says what came of it."""
     if not request.user.may_start_builds:
         raise PermissionDenied
-    form = SendInForm(request.POST or None, request.FILES or None) if request.method == "POST" else SendInForm()
+    form = SendInForm(request.POST, request.FILES) if request.method == "POST" else SendInForm()
     if request.method == "POST" and form.is_valid():
         sent = form.cleaned_data["file"]
         path = build_shelf.keep_sent_in(sent)
