@@ -8,7 +8,8 @@ from planking.scales import Scale
 from planking.units import INCH_MM
 
 DOUBLE, ALTERNATE, SINGLE = "double", "alternate", "single"
-# Lloyd's rules of 1891, composite ships, section 7: 10 in and over double, 8 1/2 to 10 in double and single alternately, narrower single.
+# Lloyd's rules of 1891, composite ships, section 7: 10 in and over double, 8 1/2 to 10 in double and single
+# alternately, narrower single.
 DOUBLE_IN, ALTERNATE_IN = Fraction(10), Fraction(17, 2)
 
 

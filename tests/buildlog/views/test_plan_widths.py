@@ -234,6 +234,16 @@ def test_what_is_left_is_given_to_the_chosen_strakes(client_of, owner, hull, dra
     assert [width(draft, hull, label, station).width_nm for label in "234"] == [4_800_000, 5_100_000, 5_100_000]
 
 
+def test_sum_that_is_short_leads_to_giving_it_away_at_that_station(client_of, owner, hull, draft):
+    browser, station = client_of(owner), hull.stations[1]
+
+    answer = post_cell(browser, hull, draft, "2", station, "4.80").content.decode()
+
+    link = f"{share_url(hull, draft)}?at={station.uuid}"
+    assert link in answer
+    assert browser.get(link).context["form"].initial["stations"] == [str(station.uuid)]
+
+
 def test_dividing_asks_for_what_was_not_chosen(client_of, owner, hull, draft):
     page = client_of(owner).post(share_url(hull, draft), {"how": "add"}).content.decode()
 
