@@ -190,9 +190,10 @@ def test_builder_makes_a_draft_of_a_table(at, builder, client_of):
     sent = send(client, at, "strake,F mm,M mm,A mm\n2,5.1,5.1,\n", name="plan.csv")
     page = client.get(sent.url)
     assert page.context["table"].kind == "plan"
-    client.post(at("table-take", page.context["table"].uuid))
+    taken = client.post(at("table-take", page.context["table"].uuid), follow=True)
 
-    assert PlanRevision.objects.filter(state="draft").count() == 1
+    draft = PlanRevision.objects.get(state="draft")
+    assert at("revision-edit", draft.uuid) in taken.content.decode()
 
 
 def test_table_of_another_build_is_not_found(at, hull, owner, client_of):
