@@ -31,6 +31,8 @@ def copy_revision(source, *, reason, person, now, **fields):
     """Begin a revision that says all that ``source`` says: openings, belts, strakes and widths, in full."""
     with transaction.atomic():
         revision = draft_revision(source.build, reason=reason, person=person, now=now, **fields)
+        PlanRevision.objects.filter(pk=revision.pk).update(based_on=source)
+        revision.based_on = source
         _copy_openings(source, revision)
         belts = _copy_belts(source, revision)
         for plan in source.strakes.prefetch_related("widths", "planks"):

@@ -27,6 +27,15 @@ class PlanRevision(Fact):
     in_force_from = models.DateTimeField(null=True, blank=True)
     in_force_until = models.DateTimeField(null=True, blank=True)
     accepted_by_eye = models.BooleanField(default=False)
+    # The photograph that shows what the eye agreed to.
+    accepted_photo = models.ForeignKey(
+        "buildlog.Photo", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    # The revision this one was copied from; a draft of one that rules no more is brought up to date first.
+    based_on = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    proposed_at = models.DateTimeField(null=True, blank=True)
+    # The owner's words when a proposal goes back.
+    answer = models.TextField(blank=True)
 
     class Meta:
         ordering = ["number", "pk"]
