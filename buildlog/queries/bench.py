@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 
 from buildlog.models import NM_PER_MM, PlanStrake
 
+from .cut_cards import NEWS_NM
 from .next_strake import fronts
 
 
@@ -49,7 +50,7 @@ def widths_to_say(card, review) -> dict:
     return {
         "set": _mm(line.set_nm), "makes": _mm(line.makes_nm) if line.is_less_habit else "",
         "at": _at(line.station), "was": _mm(line.was_nm) if line.was_nm else "",
-        "by_gap": _by_the_gap(card, line, review),
+        "by_gap": _by_the_gap(card, line, review), "shared": _shared_out(card, line, review),
     }  # fmt: skip
 
 
@@ -61,6 +62,17 @@ def _by_the_gap(card, line, review) -> str:
     if at is None or at.room_mm is None or at.left != (card.label,):
         return ""
     return f"{at.room_mm:.2f}"
+
+
+def _shared_out(card, line, review) -> str:
+    """What this strake would be if the shortage were shared, where that is asked for and is news."""
+    if review is None or not review.new_widths_offered or review.verdict not in ("spread_it", "change_plan"):
+        return ""
+    at = next((one for one in review.stations if one.station == line.station.name), None)
+    new = next((one for one in at.even if one.strake == card.label), None) if at else None
+    if new is None or abs(new.even_mm * NM_PER_MM - line.makes_nm) <= NEWS_NM:
+        return ""
+    return f"{new.even_mm:.2f}"
 
 
 def _mm(value_nm) -> str:

@@ -10,6 +10,7 @@ from buildlog.actions import instruments
 from buildlog.actions.planks import begin_cutting, hang_strake
 from buildlog.models import Amendment, Build, HiddenWarning, Plank, Reading
 from buildlog.queries.planks import OPEN, states_of_strakes
+from buildlog.sample.story import tell_story
 from tests.factories import PersonFactory
 from tests.hulls import hang, lay_down_hull
 
@@ -306,3 +307,13 @@ def test_bench_after_a_week_still_says_what_was_hung_last(hull, client_of, owner
     page = client_of(owner).get(url).content.decode()
 
     assert "hung 14 March." in page
+
+
+def test_bench_says_the_shared_width_before_the_old_one_where_it_is_to_be_spread(client_of, owner):
+    """Port 9 shared out evenly is 4.41 at dead flat, planned 4.50: the sample's own gap table."""
+    build = tell_story(owner)
+
+    page = client_of(owner).get(reverse("bench", args=[build.uuid])).content.decode()
+
+    assert 'Shared out, it is <b class="fig">4.41</b> at dead flat.' in page
+    assert "Set <b" not in page
