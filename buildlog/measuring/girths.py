@@ -220,7 +220,8 @@ def _apart(nm, short, long, alike) -> str:
     if nm is None:
         return ""
     figure = _mm(abs(nm))
-    return alike if figure == "0.00" else (short if nm < 0 else long) % {"mm": figure}
+    words = alike if figure == "0.00" else (short if nm < 0 else long) % {"mm": figure}
+    return words.replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def _place(row, side) -> str:
