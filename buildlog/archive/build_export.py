@@ -2,7 +2,6 @@
 
 import os
 import tempfile
-from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -157,7 +156,7 @@ def _add_pictures(writer: Writer, pictures: list[_Picture], files: dict[str, str
 def document_of(build: Build, *, originals: bool = True, pictures=(), files=None) -> dict:
     """Return every row of a build as build.json has it. The same build comes out the same, byte for byte."""
     facts = {each.photo.pk: each.facts for each in pictures}
-    uuids: dict[str, dict[int, str]] = defaultdict(dict)
+    uuids = {table_name(model): _uuids(model, build) for model in TABLES}
     tables = {table_name(model): list(_rows(model, build, uuids, facts)) for model in TABLES}
     return {
         "schema": SCHEMA, "version": VERSION, "with_originals": originals, "photographs": files or {},
@@ -165,16 +164,20 @@ def document_of(build: Build, *, originals: bool = True, pictures=(), files=None
     }  # fmt: skip
 
 
+def _uuids(model, build) -> dict[int, str]:
+    if not hasattr(model, "uuid"):
+        return {}
+    return {pk: str(uuid) for pk, uuid in rows_of(model, build).values_list("pk", "uuid")}
+
+
 def _rows(model, build, uuids, facts):
     columns = columns_of(model)
-    own, named = uuids[table_name(model)], {c.name: uuids[c.names] for c in columns if c.kind == "row"}
+    named = {c.name: uuids[c.names] for c in columns if c.kind == "row"}
     for values in rows_of(model, build).values("pk", *(column.field.attname for column in columns)).iterator():
         row = {c.name: build_json.plain(values[c.field.attname]) for c in columns}
         for name, known in named.items():
             if row[name] is not None:
                 row[name] = _known(known, row[name], model, name)
-        if "uuid" in row and model._meta.get_field("uuid").unique:
-            own[values["pk"]] = row["uuid"]
         yield row | facts.get(values["pk"], {}) if model is Photo else row
 
 

@@ -186,6 +186,7 @@ def _lay_down(tables, taken: Taken, within) -> None:
             pks: dict[str, dict[str, int]] = {}
             for model, rows in tables.items():
                 pks[table_name(model)] = _lay_down_table(model, rows, pks)
+            _name_later_rows(tables, pks)
             within(taken)
     except IntegrityError as problem:
         rule = str(problem).strip().splitlines()[0]
@@ -193,7 +194,7 @@ def _lay_down(tables, taken: Taken, within) -> None:
 
 
 def _lay_down_table(model, rows, pks) -> dict[str, int]:
-    columns = [column for column in columns_of(model) if column.kind == "row"]
+    columns = [column for column in columns_of(model) if column.kind == "row" and column.names in pks]
     for given in rows:
         for column in columns:
             named = given.names[column.name]
@@ -201,3 +202,15 @@ def _lay_down_table(model, rows, pks) -> dict[str, int]:
     made = model.objects.bulk_create([given.instance for given in rows], batch_size=_AT_ONCE)
     return {str(row.uuid): row.pk for row in made} if hasattr(model, "uuid") else {}
 
+
+def _name_later_rows(tables, pks) -> None:
+    """Fill in the references that go to a row of the same table or of one that is laid down later."""
+    seen: set[str] = set()
+    for model, rows in tables.items():
+        later = [column for column in columns_of(model) if column.kind == "row" and column.names not in seen]
+        seen.add(table_name(model))
+        for column in later:
+            for given in rows:
+                if named := given.names[column.name]:
+                    pk = pks[column.names][named]
+                    model.objects.filter(pk=given.instance.pk).update(**{column.field.attname: pk})

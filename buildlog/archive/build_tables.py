@@ -14,7 +14,7 @@ from buildlog import models
 SCHEMA = "strake-reckoner-build"
 VERSION = 1
 
-# Each table comes after those that its rows name; beside it the way from a row to its build.
+# Each table comes after those that its rows must name; beside it the way from a row to its build.
 TABLES = {
     models.Build: "pk",
     models.Person: "build",
