@@ -48,5 +48,5 @@ def _fill_in(tables, *, is_older: bool) -> None:
 
 def _may_be_missing(column: Column) -> bool:
     return column.kind != "uuid" and (
-        column.field.has_default() or column.may_be_null or column.kind == "text" and column.field.blank
+        column.field.has_default() or column.may_be_null or (column.kind == "text" and column.field.blank)
     )
