@@ -10,6 +10,7 @@ from buildlog.drawn.gap_wedges import gap_wedge_of
 from buildlog.drawn.plank_maps import hull_drawn
 from buildlog.drawn.progress import progress_of
 from buildlog.drawn.tables import deviation_table
+from buildlog.measuring.closed_hulls import largest_step
 from buildlog.pictures.drawing import three_cuts
 from buildlog.pictures.plank_map import plank_map
 
@@ -32,6 +33,7 @@ def hull_context(standing) -> dict:
     drawn = hull_drawn(standing)
     return {
         "openings": [(o, review) for o, review in openings if review],
+        "steps": _steps(standing, openings),
         "troubles": standing.troubles(),
         "map": _map(standing, drawn, openings) if drawn else None,
         "drifts": [(o, r, drift_lines_of(standing, o, r)) for o, r in openings if r and r.hung],
@@ -40,6 +42,12 @@ def hull_context(standing) -> dict:
         "progress": progress_of(standing),
         "day": standing.day,
     }
+
+
+def _steps(standing, openings):
+    """Where a closed side steps off the plan the most; nothing is asked of one that is still open."""
+    closed = [opening for opening, review in openings if review and not review.strakes_left]
+    return [(opening, step) for opening in closed if (step := largest_step(opening, standing.as_of))]
 
 
 def _map(standing, drawn, openings):

@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from buildlog.measuring.closed_hulls import largest_step
 from buildlog.measuring.reviews import review_of
 from buildlog.models import PlanOpening, PlanWidth, Reading
 from buildlog.queries.next_strake import next_strake
@@ -149,6 +150,16 @@ def test_the_whole_story_ends_with_a_closed_hull(owner):
     assert port == "Port: closed. Strake 7 is within 0.07 of its neighbours at dead flat."
     assert starboard.startswith("Starboard: closed. Strake 7 is within ")
     assert build.revisions.filter(state="in_force").get().number == 3
+
+
+def test_in_may_the_largest_step_is_where_the_recut_began(owner):
+    """Port 10 is 0.07 wide and 9 is 0.08 narrow of revision 2 at dead flat: 0.15, from the sample's own figures."""
+    build = tell_story(owner, until=THE_END)
+
+    step = largest_step(opening_of(build, "port"))
+
+    assert round(step.nm / 1e6, 2) == 0.15
+    assert (step.older, step.newer, step.is_where_recut_began) == ("10", "9", True)
 
 
 def test_in_april_the_closing_strake_is_made_to_the_gap(owner):

@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 
 from buildlog.actions.readings import record_reading
-from buildlog.sample.story import tell_story
+from buildlog.sample.story import THE_END, tell_story
 from tests.buildlog.url_rows import BUILD_PAGES, arguments_of
 from tests.hulls import LAID_DOWN, hang
 
@@ -123,3 +123,12 @@ def test_a_club_page_stands_where_facts_cannot_be_reckoned(hull, client):
 
     for name in ("club", "club-file", "club-feed"):
         assert client.get(reverse(name, args=[token_of(link)])).status_code == 200
+
+
+def test_closed_hull_says_where_the_largest_step_is(client_of, owner):
+    build = tell_story(owner, until=THE_END)
+
+    page = client_of(owner).get(reverse("hull", args=[build.uuid])).content.decode()
+
+    assert "Largest step off the plan: 0.15" in page
+    assert "10 to 9. That is where the recut began." in " ".join(page.split())
