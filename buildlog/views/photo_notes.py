@@ -5,6 +5,7 @@ import uuid
 from django.contrib import messages
 from django.http import JsonResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
@@ -31,7 +32,7 @@ def photo_note(request, build_uuid):
         return _as_json(form) if wants_json(request) else _page(request, visit, form)
     received = _keep(request, visit, form.cleaned_data)
     if wants_json(request):
-        return _as_json(form, received)
+        return _sent(request, visit, form, received)
     if received.refused:
         return _page(
             request, visit, _emptied(form, strakes), received, status=507 if received.disk_full else 200
@@ -103,12 +104,20 @@ def _say(request, cleaned, received):
         messages.success(request, _("The note is kept."))
 
 
+def _sent(request, visit, form, received):
+    """Photographs come one by one; what they and the words came to is said once, on the page after the words."""
+    cleaned = form.cleaned_data
+    if not received.kept and not received.refused:
+        _say(request, cleaned, received)
+    return _as_json(form, received, next_url=reverse("bench", args=[visit.build.uuid]))
+
+
 def _page(request, visit, form, received=None, status=200):
     context = {"visit": visit, "build": visit.build, "form": form, "received": received}
     return render(request, "photo_notes/form.html", context, status=status)
 
 
-def _as_json(form, received=None):
+def _as_json(form, received=None, next_url=""):
     received = received or Received()
     body = {
         "photos": [
@@ -116,7 +125,7 @@ def _as_json(form, received=None):
              "name": one["name"]}
             for one in received.kept
         ],
-        "refused": received.refused, "errors": form.errors,
+        "refused": received.refused, "errors": form.errors, "next": next_url,
     }  # fmt: skip
     if received.disk_full:
         return JsonResponse(body, status=507)

@@ -298,7 +298,8 @@ def test_two_tabs_at_once_send_ten_items_once_each(tobin, log, laid_down):
     for figure in figures:
         first.evaluate(
             """([url, name, figure]) => reckoner.keep({id: reckoner.newId(), url, page: url, title: 'tabs', fields:
-            [['damp', 'dry'], ['stage', 'cut'], [name, figure], [name + '-uuid', reckoner.newId()]]})""", [url, name, figure],
+            [['damp', 'dry'], ['stage', 'cut'], [name, figure], [name + '-uuid', reckoner.newId()]]})""",
+            [url, name, figure],
         )  # fmt: skip
     tobin.context.set_offline(False)
     for page in (first, second):
@@ -540,7 +541,8 @@ def test_over_plain_http_it_waits_in_the_open_page_and_says_keep_it_open(serve, 
 def test_what_waits_is_counted_on_every_page(tobin, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
-    page.evaluate("reckoner.keep({id: reckoner.newId(), owner: 'x', url: '/builds/x/', page: '/', title: 't', fields: []})")
+    item = "{id: reckoner.newId(), owner: 'x', url: '/builds/x/', page: '/', title: 't', fields: []}"
+    page.evaluate(f"reckoner.keep({item})")
     names = [name for name in laid_down.pages if not name.startswith("public-")]
     for name in names[:: max(1, len(names) // 6)]:
         page.goto(laid_down.pages[name])
