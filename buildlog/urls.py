@@ -42,6 +42,7 @@ from buildlog.views import (
     plans,
     readings,
     restarts,
+    revisions,
     sessions,
     shares,
     shed,
@@ -63,7 +64,8 @@ handler404 = "buildlog.site.errors.not_found"
 handler500 = "buildlog.site.errors.failed"
 
 BUILD = "builds/<uuid:build_uuid>/"
-DRAFT = BUILD + "plan/revisions/<uuid:revision_uuid>/edit/"
+REVISION = BUILD + "plan/revisions/<uuid:revision_uuid>/"
+DRAFT = REVISION + "edit/"
 
 urlpatterns = [
     path("", builds.home, name="home"),
@@ -96,6 +98,14 @@ urlpatterns = [
     path(BUILD + "plan/next-widths/", new_widths.choose, name="next-widths"),
     path(BUILD + "plan/next-widths/<uuid:opening_uuid>/", new_widths.detail, name="new-widths"),
     path(BUILD + "plan/next-widths/<uuid:opening_uuid>/put-in-force/", new_widths.put, name="new-widths-put"),
+    path(BUILD + "plan/revisions/", revisions.revision_list, name="revision-list"),
+    path(BUILD + "plan/revisions/new/", revisions.revision_new, name="revision-new"),
+    path(REVISION, revisions.revision_detail, name="revision-detail"),
+    path(REVISION + "propose/", revisions.revision_propose, name="revision-propose"),
+    path(REVISION + "send-back/", revisions.revision_send_back, name="revision-send-back"),
+    path(REVISION + "put-in-force/", revisions.revision_put, name="revision-put"),
+    path(REVISION + "throw-away/", revisions.revision_throw_away, name="revision-throw-away"),
+    path(REVISION + "renew/", revisions.revision_renew, name="revision-renew"),
     path(DRAFT, plan_widths.edit, name="revision-edit"),
     path(DRAFT + "strakes/<uuid:strake_uuid>/widths/", plan_widths.row, name="plan-width-row"),
     path(

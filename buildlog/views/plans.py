@@ -10,6 +10,7 @@ from buildlog.drawn.plan_tables import plan_table
 from buildlog.forms.lengths import scale_of
 from buildlog.measuring.fastenings import fastenings
 from buildlog.models import PlanRevision
+from buildlog.queries.revisions import open_revisions
 
 
 @require_safe
@@ -36,7 +37,9 @@ def plan_context(request, visit, hull) -> dict:
         "build": visit.build, "revision": hull.revision, "before": before, "opening": shown, "table": table,
         "others": [o for o in openings if o.pk != shown.pk], "scale": scale, "full": full, "at": at,
         "links": _links(shown.side, full, at), "ends_well": hull.revision.reason.endswith((".", "?")),
-        "phone": phone_table(table), "fastenings": fastenings(_at_dead_flat(table), scale),
+        "phone": phone_table(table),
+        "open_revisions": open_revisions(visit.build) if visit.may_plan else [],
+        "fastenings": fastenings(_at_dead_flat(table), scale),
         "station_links": _station_links(table, shown.side, full), "lines": _lines(table, at) if at else None,
         "hung": sum(row.state in ("hung", "before_log") for group in table.groups for row in group.rows),
     }  # fmt: skip

@@ -40,6 +40,15 @@ BUILD_PAGES = {
     "next-widths": Page(reads="builder"),
     "new-widths": Page(reads="builder"),
     "new-widths-put": Page(reads=None, writes="builder"),
+    "revision-list": Page(),
+    "revision-new": Page(reads=None, writes="builder"),
+    "revision-detail": Page(reads="builder"),
+    "revision-propose": Page(reads=None, writes="builder"),
+    # Its author may too; the draft here is the owner's.
+    "revision-send-back": Page(reads=None, writes="owner"),
+    "revision-throw-away": Page(reads=None, writes="owner"),
+    "revision-put": Page(reads=None, writes="owner"),
+    "revision-renew": Page(reads=None, writes="builder"),
     "revision-edit": Page(reads="builder"),
     "plan-width-row": Page(reads=None, writes="builder"),
     "plan-width-cell": Page(reads=None, writes="builder"),
@@ -280,6 +289,8 @@ def arguments_of(name, hull) -> list:
         **{name: lambda: [hull.opening.uuid] for name in OF_AN_OPENING},
         **{name: lambda: [hull.strakes["1"].uuid] for name in BUILD_PAGES if name.startswith(OF_A_STRAKE)},
         "revision-edit": lambda: [draft_of(hull).uuid],
+        **{f"revision-{deed}": lambda: [draft_of(hull).uuid] for deed in
+           ("detail", "propose", "send-back", "throw-away", "put", "renew")},
         **{name: lambda: [draft_of(hull).uuid, hull.strakes["1"].uuid] for name in
            ("plan-width-row", "plan-strake-change", "plan-strake-leave-out", "plan-strake-close")},
         "plan-width-cell": lambda: [draft_of(hull).uuid, hull.strakes["1"].uuid, hull.stations[0].uuid],

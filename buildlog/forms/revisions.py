@@ -1,0 +1,44 @@
+"""What is said of a draft: its reason, and the photograph where it was agreed by eye."""
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+
+class ReasonForm(forms.Form):
+    """``version`` is the draft as it was seen when the form was drawn."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    reason = forms.CharField(
+        label=_("Why the plan changes"), max_length=1000, widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={
+            "required": _("Why the plan changes: write a few words, so that it is known later."),
+            "max_length": _("Why the plan changes: at most %(limit_value)d letters; this has %(show_value)d."),
+        },
+    )  # fmt: skip
+    accepted_by_eye = forms.BooleanField(
+        label=_("Accepted by eye"), required=False,
+        help_text=_("The figures said otherwise and the eye was pleased. What is cut to it from then on is no fault."),
+    )
+    photo = forms.ModelChoiceField(
+        label=_("The photograph that shows it"), queryset=None, required=False, empty_label=_("none"),
+        to_field_name="uuid",
+        error_messages={"invalid_choice": _("The photograph that shows it: choose one of this build's.")},
+    )
+
+    def __init__(self, *args, build, **kwargs):
+        super().__init__(*args, **kwargs)
+        photos = build.photos.filter(state="ready", taken_out_at__isnull=True).order_by("-pk")
+        self.fields["photo"].queryset = photos
+        self.fields["photo"].label_from_instance = lambda photo: photo.caption or f"{photo.received_at:%Y-%m-%d}"
+
+
+class SendBackForm(forms.Form):
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    words = forms.CharField(
+        label=_("What to change"), max_length=1000, required=False, widget=forms.Textarea(attrs={"rows": 2}),
+        error_messages={"max_length": _("What to change: at most %(limit_value)d letters; this has %(show_value)d.")},
+    )  # fmt: skip
+
+
+class VersionForm(forms.Form):
+    version = forms.IntegerField(widget=forms.HiddenInput)

@@ -1,0 +1,89 @@
+"""The plan's revisions: drafts, proposals, the one in force, the past; what stands in the way of one."""
+
+from django.db.models import Q
+from django.utils.translation import gettext as _
+
+from buildlog.models import CardPrint, Plank, PlanRevision
+
+from .plan_changes import changes_between
+from .planks import states_of_strakes
+from .plans import revision_in_force
+
+OPEN_STATES = [PlanRevision.State.DRAFT, PlanRevision.State.PROPOSED]
+
+
+def draft_to_edit(build, uuid) -> PlanRevision | None:
+    """Return a draft of a build by its uuid, or None where it is no draft (any more)."""
+    return PlanRevision.objects.filter(build=build, uuid=uuid, state=PlanRevision.State.DRAFT).first()
+
+
+def revisions_of(build) -> list[PlanRevision]:
+    """Return all revisions: what is open first, then by number, newest first."""
+    rows = PlanRevision.objects.filter(build=build).select_related("proposed_by", "decided_by", "based_on")
+    return sorted(rows, key=lambda one: (one.number is not None, -(one.number or 0), -one.pk))
+
+
+def open_revisions(build) -> list[PlanRevision]:
+    """Return the drafts and proposals, a proposal first, then the newest."""
+    rows = PlanRevision.objects.filter(build=build, state__in=OPEN_STATES).select_related("proposed_by")
+    return list(rows.order_by("-state", "-pk"))
+
+
+def revision_before(revision) -> PlanRevision | None:
+    """Return what a revision is compared with: the one it was made from, else the number before its own."""
+    if revision.number:
+        return PlanRevision.objects.filter(build=revision.build_id, number=revision.number - 1).first()
+    return revision.based_on
+
+
+def in_the_way(revision) -> list[str]:
+    """Return why a draft or proposal cannot be put in force, one sentence a reason; empty where it can."""
+    standing = revision_in_force(revision.build)
+    if standing is None:
+        return []
+    reasons = []
+    if revision.based_on_id != standing.pk:
+        reasons.append(
+            _("It was made from revision %(old)s; revision %(new)s is in force since. Bring it up to date first.")
+            % {"old": revision.based_on.number if revision.based_on else "–", "new": standing.number}
+        )
+    return reasons + _locked(changes_between(standing, revision))
+
+
+def _locked(changes) -> list[str]:
+    """What is cut or hung stays as it was planned: the plank row says so."""
+    strakes = [strake for change in changes for strake in change.strakes]
+    states = states_of_strakes([strake.strake_id for strake in strakes])
+    found = []
+    for strake in strakes:
+        state = states.get(strake.strake_id)
+        if state is None or state.state not in Plank.IN_PLACE:
+            continue
+        name = f"{strake.opening.get_side_display()} {strake.label}"
+        if strake.cells:
+            at = strake.cells[0].station.name
+            found.append(
+                _("%(strake)s is cut or hung, and this plan changes it at %(at)s.") % {"strake": name, "at": at}
+            )
+        elif strake.act != "changed" or strake.words:
+            found.append(_("%(strake)s is cut or hung, and this plan changes it.") % {"strake": name})
+    return found
+
+
+def cards_made_void(revision) -> list[CardPrint]:
+    """Return the printed cards that this revision makes old, or made old when it came in force."""
+    cards = CardPrint.objects.filter(plan_strake__revision__build=revision.build, thrown_away_at__isnull=True)
+    cards = cards.select_related("plan_strake__strake", "plan_strake__opening", "plan_strake__revision")
+    if revision.number:
+        of_then = Q(voided_at=revision.in_force_from)
+        return list(cards.filter(of_then).order_by("-plan_strake__position", "pk"))
+    plans = {plan.strake_id: plan for plan in revision.strakes.prefetch_related("widths__station")}
+    found = []
+    for card in cards.filter(voided_at__isnull=True).order_by("-plan_strake__position", "pk"):
+        plan = plans.get(card.plan_strake.strake_id)
+        says = {width.station.name: width.width_nm for width in plan.widths.all()} if plan else {}
+        if plan is None or any(says.get(name) != nm for name, nm in card.widths.items()):
+            found.append(card)
+    return found
+
+

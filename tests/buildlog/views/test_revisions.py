@@ -1,0 +1,303 @@
+"""A revision of two people: drafted, proposed, sent back, put in force; what differs and what stands in the way."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from buildlog.actions.conflict import Conflict, NotPossible
+from buildlog.actions.plan_widths import CellTyped, write_cells
+from buildlog.actions.plans import copy_revision, put_in_force
+from buildlog.actions.revisions import accept_revision, begin_draft, bring_up_to_date, propose
+from buildlog.models import CardPrint, Event, Person, PlanRevision, PlanWidth
+from buildlog.queries.plan_changes import changes_between
+from buildlog.queries.revisions import draft_to_edit, in_the_way
+from tests.factories import CardPrintFactory, PhotoFactory
+from tests.hulls import LAID_DOWN, hang, lay_down_hull
+
+MM = 1_000_000
+LATER = LAID_DOWN + timedelta(days=1)
+
+
+@pytest.fixture
+def at(hull):
+    return lambda name, *args: reverse(name, args=[hull.build.uuid, *args])
+
+
+@pytest.fixture
+def draft(hull):
+    """A draft in which strake 3 is 4.90 at M and the rest as in force."""
+    draft = begin_draft(hull.build, person=hull.person, now=LATER)
+    narrow(draft, hull, "3", 4_900_000)
+    return PlanRevision.objects.get(pk=draft.pk)
+
+
+def narrow(draft, hull, label, nm):
+    cell = CellTyped(station=hull.stations[1], seen_nm=5 * MM, nm=nm)
+    write_cells(draft, hull.opening, hull.strakes[label].uuid, [cell], person=hull.person, now=LATER)
+
+
+def width(revision, label="3", at="M"):
+    return PlanWidth.objects.get(
+        plan_strake__revision=revision, plan_strake__label=label, station__name=at
+    ).width_nm
+
+
+def said(browser, at, draft, **told):
+    fresh = PlanRevision.objects.get(pk=draft.pk)
+    sent = {"version": fresh.version, "reason": "It looked mean."} | told
+    return browser.post(at("revision-propose", draft.uuid), sent)
+
+
+def test_builder_drafts_and_proposes_and_the_owner_says_yes(hull, owner, builder, client_of, at):
+    Person.objects.filter(build=hull.build, account=builder).update(display_name="Hesper")
+    theirs = client_of(builder)
+    edit = theirs.post(at("revision-new"))["Location"]
+    draft = PlanRevision.objects.get(state="draft")
+    narrow(draft, hull, "3", 4_900_000)
+    said(theirs, at, draft)
+
+    waits = theirs.get(at("revision-detail", draft.uuid)).content.decode()
+    assert edit == at("revision-edit", draft.uuid)
+    assert "It waits for the owner" in waits
+    assert "was 5.00" in waits
+
+    plan = client_of(owner).get(at("plan")).content.decode()
+    draft.refresh_from_db()
+    client_of(owner).post(at("revision-put", draft.uuid), {"version": draft.version})
+    draft.refresh_from_db()
+    assert "Hesper proposes another plan" in plan
+    assert (draft.state, draft.number, draft.decided_by) == ("in_force", 2, hull.person)
+    assert width(draft) == 4_900_000
+    assert PlanRevision.objects.get(number=1).state == "past"
+
+
+def test_helper_and_builder_cannot_put_in_force(hull, builder, helper, client_of, at, draft):
+    for who in (builder, helper):
+        answer = client_of(who).post(at("revision-put", draft.uuid), {"version": draft.version})
+        assert answer.status_code == 403
+    sneaked = said(client_of(builder), at, draft, put="1")
+
+    assert sneaked.status_code == 403
+    assert PlanRevision.objects.get(pk=draft.pk).state == "draft"
+
+
+def test_owner_puts_own_draft_in_force_in_one_go(hull, owner, client_of, at, draft):
+    answer = said(client_of(owner), at, draft, put="1")
+
+    draft.refresh_from_db()
+    assert answer.status_code == 302
+    assert (draft.state, draft.reason) == ("in_force", "It looked mean.")
+
+
+def test_reason_is_wanted_and_the_tick_is_kept(hull, owner, client_of, at, draft):
+    page = said(client_of(owner), at, draft, reason="  ", accepted_by_eye="on").content.decode()
+
+    assert "Why the plan changes: write a few words" in page
+    assert "checked" in page
+    assert PlanRevision.objects.get(pk=draft.pk).state == "draft"
+
+
+def test_a_draft_that_says_nothing_new_is_not_proposed(hull, owner, client_of, at):
+    empty = begin_draft(hull.build, person=hull.person, now=LATER)
+
+    page = said(client_of(owner), at, empty)
+
+    assert page.status_code == 409
+    assert "Change something first." in page.content.decode()
+    assert "It looked mean." in page.content.decode()
+
+
+def test_starting_a_draft_twice_goes_on_with_the_first(hull, draft):
+    assert begin_draft(hull.build, person=hull.person, now=LATER).pk == draft.pk
+
+
+def test_putting_in_force_twice_is_said_plainly(hull, owner, client_of, at, draft):
+    propose(draft, draft.version, reason="mean", person=hull.person, now=LATER)
+    sent = {"version": draft.version}
+    client_of(owner).post(at("revision-put", draft.uuid), sent)
+
+    again = client_of(owner).post(at("revision-put", draft.uuid), sent)
+
+    assert again.status_code == 409
+    assert "Somebody changed this while you looked." in again.content.decode()
+    assert PlanRevision.objects.filter(number__isnull=False).count() == 2
+
+
+def test_loser_of_a_race_keeps_the_words_typed(hull, owner, client_of, at, draft):
+    seen = draft.version
+    narrow(draft, hull, "4", 4_950_000)
+
+    page = client_of(owner).post(at("revision-propose", draft.uuid), {"version": seen, "reason": "typed for long"})
+
+    assert page.status_code == 409
+    assert "typed for long" in page.content.decode()
+    assert f'name="version" value="{PlanRevision.objects.get(pk=draft.pk).version}"' in page.content.decode()
+
+
+def test_a_proposal_goes_back_with_words_and_can_be_changed(hull, owner, client_of, at, draft):
+    propose(draft, draft.version, reason="mean", person=hull.person, now=LATER)
+    with pytest.raises(NotPossible):
+        narrow(draft, hull, "4", 4_950_000)
+
+    client_of(owner).post(at("revision-send-back", draft.uuid), {"version": draft.version, "words": "not at M"})
+
+    draft.refresh_from_db()
+    assert (draft.state, draft.answer) == ("draft", "not at M")
+    assert "not at M" in client_of(owner).get(at("revision-detail", draft.uuid)).content.decode()
+    narrow(draft, hull, "4", 4_950_000)
+
+
+def test_a_strake_hung_meanwhile_stands_in_the_way_by_name_and_station(hull, owner, client_of, at, draft):
+    hang(hull, "3", LATER)
+
+    page = said(client_of(owner), at, draft, put="1")
+
+    assert page.status_code == 409
+    assert "Port 3 is cut or hung, and this plan changes it at M." in page.content.decode()
+    assert PlanRevision.objects.get(state="in_force").number == 1
+
+
+def test_a_draft_of_a_plan_that_rules_no_more_is_brought_up_to_date(hull, draft):
+    other = copy_revision(hull.revision, reason="other", person=hull.person, now=LATER)
+    PlanWidth.objects.filter(plan_strake__revision=other, plan_strake__label="5").update(width_nm=5_100_000)
+    put_in_force(other, person=hull.person, now=LATER)
+    propose(draft, draft.version, reason="mean", person=hull.person, now=LATER)
+
+    with pytest.raises(NotPossible, match="Bring it up to date first"):
+        accept_revision(draft, draft.version, person=hull.person, now=LATER)
+    fresh = bring_up_to_date(draft, draft.version, person=hull.person, now=LATER)
+
+    assert (width(fresh), width(fresh, "5"), fresh.reason) == (4_900_000, 5_100_000, "mean")
+    assert in_the_way(fresh) == []
+    assert not PlanRevision.objects.filter(pk=draft.pk).exists()
+
+
+def test_bringing_up_to_date_leaves_what_was_hung_meanwhile(hull, draft):
+    put_in_force(
+        copy_revision(hull.revision, reason="same", person=hull.person, now=LATER), person=hull.person, now=LATER
+    )
+    hang(hull, "3", LATER)
+
+    fresh = bring_up_to_date(draft, draft.version, person=hull.person, now=LATER)
+
+    assert width(fresh) == 5 * MM
+    assert in_the_way(fresh) == []
+
+
+def test_throwing_a_draft_away_leaves_the_plan_and_its_history(hull, owner, builder, client_of, at, draft):
+    theirs = client_of(builder).post(at("revision-throw-away", draft.uuid), {"version": draft.version})
+    client_of(owner).post(at("revision-throw-away", draft.uuid), {"version": draft.version})
+
+    assert theirs.status_code == 403
+    assert list(PlanRevision.objects.values_list("state", flat=True)) == ["in_force"]
+    assert Event.objects.filter(verb="thrown away", uuid=draft.uuid).exists()
+
+
+def test_a_revision_in_force_cannot_be_thrown_away(hull, owner, client_of, at):
+    sent = {"version": hull.revision.version}
+    page = client_of(owner).post(at("revision-throw-away", hull.revision.uuid), sent)
+
+    assert page.status_code == 409
+    assert "kept for ever" in page.content.decode()
+
+
+def test_cards_are_named_before_they_are_old_and_after(hull, owner, client_of, at, draft):
+    plan = hull.strakes["3"].plans.get(revision=hull.revision)
+    CardPrintFactory(plan_strake=plan, code="mean3", widths={"M": 5 * MM})
+    CardPrintFactory(
+        plan_strake=hull.strakes["4"].plans.get(revision=hull.revision), code="same4", widths={"M": 5 * MM}
+    )
+
+    before = client_of(owner).get(at("revision-detail", draft.uuid)).content.decode()
+    said(client_of(owner), at, draft, put="1")
+    after = client_of(owner).get(at("revision-detail", draft.uuid)).content.decode()
+
+    assert "Cards this makes old" in before and "mean3" in before and "same4" not in before
+    assert "Cards this made old" in after and "mean3" in after and "Print again" in after
+    assert CardPrint.objects.get(code="same4").voided_at is None
+
+
+def test_what_differs_is_told_cell_by_cell_and_nothing_else(hull, draft):
+    (change,) = changes_between(hull.revision, draft)
+    (strake,) = change.strakes
+    (cell,) = strake.cells
+
+    assert (strake.label, cell.station.name, cell.old_nm, cell.new_nm) == ("3", "M", 5 * MM, 4_900_000)
+
+
+def test_what_differs_names_strakes_left_out_and_added_and_runs(hull, draft):
+    plans = {plan.label: plan for plan in draft.strakes.all()}
+    plans["2"].delete()
+    plans["4"].run = "keel"
+    plans["4"].label = "4a"
+    plans["4"].save()
+
+    (change,) = changes_between(hull.revision, draft)
+    told = {strake.label: (strake.act, strake.words) for strake in change.strakes}
+
+    assert told["2"] == ("left out", [])
+    assert told["4a"][0] == "changed"
+    assert "label 4 → 4a" in told["4a"][1]
+
+
+def test_accepted_by_eye_keeps_its_photograph_and_says_what_it_means(hull, owner, client_of, at, draft):
+    photo = PhotoFactory(build=hull.build, state="ready", caption="battens from the bow")
+    said(client_of(owner), at, draft, put="1", accepted_by_eye="on", photo=photo.uuid)
+
+    page = client_of(owner).get(at("revision-detail", draft.uuid)).content.decode()
+
+    assert PlanRevision.objects.get(pk=draft.pk).accepted_photo == photo
+    assert "what is cut to this plan is judged by it" in page
+    assert "accepted by eye" in client_of(owner).get(at("revision-list")).content.decode()
+
+
+def test_a_strake_cut_to_an_accepted_plan_is_no_fault_and_one_cut_before_stays_one(hull, draft):
+    """Strake 1 hung 0.10 wide of its plan; strake 3 is made 0.10 narrower by eye and hung so."""
+    from buildlog.measuring.openings import facts_of
+
+    hang(hull, "1", LATER)
+    fresh = PlanRevision.objects.get(pk=draft.pk)
+    fresh = propose(fresh, fresh.version, reason="by eye", person=hull.person, now=LATER, accepted_by_eye=True)
+    accept_revision(fresh, fresh.version, person=hull.person, now=LATER)
+    hang(hull, "3", LATER)
+
+    facts = facts_of(hull.opening)
+
+    assert facts.strake_by_label["3"].judged_by_mm("M") == 4.9
+    assert facts.strake_by_label["1"].judged_by_mm("M") == 5.0
+
+
+def test_photograph_of_another_build_is_refused(hull, owner, stranger, client_of, at, draft):
+    other = lay_down_hull(stranger, name="Another hull")
+    photo = PhotoFactory(build=other.build, state="ready")
+
+    page = said(client_of(owner), at, draft, accepted_by_eye="on", photo=photo.uuid).content.decode()
+
+    assert "choose one of this build" in page
+    assert PlanRevision.objects.get(pk=draft.pk).state == "draft"
+
+
+def test_reader_sees_numbered_revisions_and_no_drafts(hull, reader, client_of, at, draft):
+    page = client_of(reader).get(at("revision-list")).content.decode()
+
+    assert "Revision 1" in page
+    assert "Draft of" not in page
+    assert client_of(reader).get(at("revision-detail", draft.uuid)).status_code == 403
+    assert client_of(reader).get(at("revision-detail", hull.revision.uuid)).status_code == 200
+
+
+def test_draft_of_another_build_is_not_found(hull, owner, stranger, client_of, at):
+    other = lay_down_hull(stranger, name="Another hull")
+    draft = begin_draft(other.build, person=other.person, now=LATER)
+
+    assert client_of(owner).get(at("revision-detail", draft.uuid)).status_code == 404
+    assert draft_to_edit(hull.build, draft.uuid) is None
+    assert draft_to_edit(other.build, draft.uuid) == draft
+
+
+def test_proposing_with_an_old_version_is_a_conflict_that_carries_what_stands(hull, draft):
+    with pytest.raises(Conflict) as conflict:
+        propose(draft, draft.version + 5, reason="mean", person=hull.person, now=LATER)
+
+    assert conflict.value.theirs == draft
