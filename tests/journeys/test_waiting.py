@@ -430,6 +430,9 @@ def test_a_full_log_keeps_photographs_waiting_and_lets_words_through(tobin, log,
 
     expect(page).to_have_url(name_of("/builds/*/bench/"))
     assert rows(log, "SELECT COUNT(*) FROM buildlog_session WHERE note LIKE '%Words while the disk%'") == [(1,)]
+    assert [title for title, _tries, _needs in waiting(page)] == ["Photo + note: full.jpg"]
+    page.unroute("**/photo-note/")
+    send(page)
     until(lambda: waiting(page) == [], "the photograph, once there is room")
 
 
