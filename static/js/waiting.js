@@ -148,8 +148,7 @@
     const link = words.querySelector("a");
     if (link) link.textContent = text + (needs ? " " + words.dataset.needs : "");
     // The browser takes a page on plain http away with the signal; the list itself stays.
-    const open = words.querySelector("[data-keep-open]");
-    if (open) open.hidden = "serviceWorker" in navigator;
+    document.querySelectorAll("[data-keep-open]").forEach(function (line) { line.hidden = "serviceWorker" in navigator; });
     document.querySelectorAll("[data-waiting]").forEach(function (place) {
       if (!place.dataset.none) place.dataset.none = place.textContent;
       if (!items.length) { place.textContent = place.dataset.none; return; }
@@ -236,7 +235,7 @@
   // Done answers at once, with or without a signal.
   function keptHere(form, item) {
     const note = document.createElement("section");
-    const head = document.createElement("h2");
+    const head = document.createElement(form.querySelector("h1") ? "h1" : "h2");
     const line = document.createElement("p");
     const links = document.createElement("p");
     note.className = "stack narrow";

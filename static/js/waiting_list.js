@@ -103,7 +103,7 @@
         photo: item.photo && { field: "photos", name: String(item.photo.name), type: String(item.photo.type), bytes: toBytes(item.photo.bytes) },
       });
     }
-    reckoner.say(words.taken.replace("{n}", fresh.length));
+    reckoner.say(fresh.length === 1 ? words.takenOne : words.taken.replace("{n}", fresh.length));
     return reckoner.flush();
   }
 

@@ -283,7 +283,8 @@ def test_another_persons_items_stay_closed_and_are_not_sent(tobin, log, laid_dow
     assert figure not in page.content()
 
     page.unroute("**/here/")
-    send(page)
+    for _ in range(2):  # The first may be one that was on its way with the other account.
+        send(page)
     assert len(waiting(page)) == 1
     assert typed(log, figure) == 0
 
@@ -387,7 +388,7 @@ def test_waiting_items_go_to_a_file_and_are_taken_back_once(tobin, log, laid_dow
     assert waiting(page) == []
 
     page.locator("#take-back").set_input_files(file)
-    expect(page.locator("#message")).to_contain_text("1 items are taken back.")
+    expect(page.locator("#message")).to_contain_text("1 item is taken back.")
     page.unroute("**/here/")
     tobin.press(tobin.button("Send now"))
     until(lambda: waiting(page) == [], "the item to be sent")
