@@ -82,6 +82,65 @@ def test_a_huge_deviation_does_not_break_the_chart() -> None:
     assert all(math.isfinite(value) for value in habit([1e6, -1e6, 0.0]).chart.high)
 
 
+def test_a_value_beyond_the_tail_is_held_to_eight() -> None:
+    assert habit([1e6]).standardised == (8.0,)
+    assert habit([-1e6]).standardised == (-8.0,)
+
+
+@pytest.mark.parametrize("scatter", [0.0, -0.06, math.nan, math.inf])
+def test_a_scatter_that_is_none_is_refused(scatter: float) -> None:
+    with pytest.raises(PlankingError) as caught:
+        habit([0.05], scatter_mm=scatter)
+
+    assert caught.value.field == "scatter_mm"
+
+
+def test_next_strake_of_two_has_the_prediction_interval_of_the_prior_and_one_more() -> None:
+    """By hand: 0.04 and 0.08, mean 0.06, SS 0.0008; nu = 4 + 1 = 5, s^2 = (4 x 0.0036 + 0.0008) / 5 = 0.00304.
+
+    Half-width t(0.975, 5) s sqrt(1 + 1/2) = 2.5706 x 0.055136 x 1.224745 (t from any table of Student's t).
+    """
+    found = habit([0.04, 0.08])
+
+    assert found.next_high_mm is not None and found.next_low_mm is not None
+    assert found.next_high_mm - 0.06 == pytest.approx(2.5706 * 0.055136 * 1.224745, rel=1e-4)
+    assert 0.06 - found.next_low_mm == pytest.approx(found.next_high_mm - 0.06)
+    # The bias: t s / sqrt(2).
+    assert found.bias_high_mm == pytest.approx(0.06 + 2.5706 * 0.055136 / math.sqrt(2), rel=1e-4)
+
+
+def test_scatter_of_two_has_the_chi_square_interval_of_the_prior_and_one_more() -> None:
+    """By hand: nu s^2 = 4 x 0.0036 + 0.0008 = 0.0152; chi-square of 5: 0.8312 and 12.8325 (any table)."""
+    found = habit([0.04, 0.08])
+
+    assert found.scatter_mm == pytest.approx(math.sqrt(0.0152 / 5))
+    assert sorted([found.scatter_low_mm, found.scatter_high_mm]) == pytest.approx(
+        [math.sqrt(0.0152 / 12.8325), math.sqrt(0.0152 / 0.8312)], rel=1e-4
+    )
+
+
+def test_second_value_is_standardised_by_the_prior_and_the_one_before() -> None:
+    """By hand: one value has no squares about its mean, and max(i - 1, 0) = 0: the prior alone again."""
+    assert habit([0.06, 0.06]).standardised[1] == pytest.approx(0.8892, abs=2e-4)
+
+
+def test_third_value_is_standardised_by_the_squares_of_two() -> None:
+    """By hand: 0.00 and 0.12: SS 0.0072; nu 5; s^2 = (0.0144 + 0.0072) / 5 = 0.00432; 0.06 / 0.065727 = 0.912871.
+
+    P(t5 < 0.912871) = 0.79840, whose normal quantile is 0.83586 (scipy.stats, checked).
+    """
+    assert habit([0.0, 0.12, 0.06]).standardised[2] == pytest.approx(0.8359, abs=2e-4)
+
+
+def test_a_narrow_habit_is_called_narrow_with_its_mean() -> None:
+    said = habit([-0.09] * 8).sentence
+
+    assert said.startswith("Readings run narrow: 0.09 a strake over 8 strakes")
+    assert "zero" in said and "then the cutting" in said
+    assert habit([]).sentence == "Nothing was cut yet."
+    assert habit([0.01]).sentence == "No habit shows."
+
+
 def test_order_of_sign_decides_the_run() -> None:
     assert last_of_one_sign([]) == 0
     assert last_of_one_sign([0.05, 0.04, -0.03, -0.02]) == 2

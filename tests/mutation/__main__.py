@@ -1,0 +1,135 @@
+"""Mutation testing of one planking module: `python -m tests.mutation drift --most 60 --seed 1`.
+
+Each mutant changes one operator, comparison, number or word of the module's own copy of planking; the tests
+named for it run against that copy. A mutant that passes them all has survived and is printed with its line.
+Never run in CI. Results are kept in RESULTS.md beside this file.
+"""
+
+import argparse
+import ast
+import copy
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+TESTS = {
+    "drift": ["test_drift", "test_public_figures", "test_closing_strake", "test_any_opening"],
+    "habit": ["test_habit", "test_public_figures"],
+    "cusum": ["test_habit", "test_public_figures"],
+    "closing_strake": ["test_closing_strake", "test_public_figures", "test_any_opening"],
+    "rounding": ["test_rounding", "test_lengths"],
+    "next_widths": ["test_next_widths"],
+    "trial_joints": ["test_trial_joints"],
+}
+COMPARE = {
+    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
+    ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
+}  # fmt: skip
+OPERATE = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Pow: ast.Mult}
+
+
+class Sites(ast.NodeVisitor):
+    """Every place of a module that can be mutated, in order; docstrings and annotations are none."""
+
+    def __init__(self):
+        self.found = []
+
+    def visit(self, node):
+        if isinstance(node, ast.Compare) and type(node.ops[0]) in COMPARE:
+            self.found.append(node)
+        elif isinstance(node, (ast.BinOp, ast.AugAssign)) and type(node.op) in OPERATE:
+            self.found.append(node)
+        elif isinstance(node, ast.UnaryOp) and isinstance(node.op, (ast.USub, ast.Not)):
+            self.found.append(node)
+        elif isinstance(node, ast.BoolOp):
+            self.found.append(node)
+        elif isinstance(node, ast.Constant) and isinstance(node.value, (int, float)):
+            self.found.append(node)
+        elif isinstance(node, ast.Return) and node.value is not None:
+            self.found.append(node)
+        super().visit(node)
+
+    def visit_AnnAssign(self, node):
+        if node.value is not None:
+            self.visit(node.value)
+
+    def visit_arg(self, node):
+        return
+
+
+def mutate(node):
+    """Change one node in place."""
+    if isinstance(node, ast.Compare):
+        node.ops[0] = COMPARE[type(node.ops[0])]()
+    elif isinstance(node, (ast.BinOp, ast.AugAssign)):
+        node.op = OPERATE[type(node.op)]()
+    elif isinstance(node, ast.UnaryOp):
+        node.op = ast.UAdd() if isinstance(node.op, ast.USub) else ast.Not()
+        if isinstance(node.op, ast.Not):
+            node.operand = ast.UnaryOp(ast.Not(), node.operand)
+    elif isinstance(node, ast.BoolOp):
+        node.op = ast.And() if isinstance(node.op, ast.Or) else ast.Or()
+    elif isinstance(node, ast.Constant):
+        node.value = (not node.value) if isinstance(node.value, bool) else node.value + 1
+    elif isinstance(node, ast.Return):
+        node.value = ast.Constant(None)
+
+
+def mutants(source, most, seed):
+    """Yield (line, text before, mutated source), at most so many, drawn by ``seed``."""
+    tree = ast.parse(source)
+    sites = Sites()
+    sites.visit(tree)
+    chosen = list(range(len(sites.found)))
+    random.Random(seed).shuffle(chosen)
+    lines = source.splitlines()
+    for index in sorted(chosen[:most]):
+        twin = copy.deepcopy(tree)
+        again = Sites()
+        again.visit(twin)
+        node = again.found[index]
+        mutate(node)
+        ast.fix_missing_locations(twin)
+        kind = type(node).__name__
+        yield node.lineno, kind, lines[node.lineno - 1].strip(), ast.unparse(twin)
+
+
+def survives(copy_of_root, module, text, tests) -> bool:
+    (copy_of_root / "planking" / f"{module}.py").write_text(text)
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "-x", "-q", "-n0", "-p", "no:cacheprovider", *tests], cwd=copy_of_root,
+        capture_output=True, timeout=600, check=False, env=os.environ | {"HYPOTHESIS_MAX_EXAMPLES": "20"},
+    )  # fmt: skip
+    return done.returncode == 0
+
+
+def main():
+    asked = argparse.ArgumentParser(prog="python -m tests.mutation")
+    asked.add_argument("module", choices=sorted(TESTS))
+    asked.add_argument("--most", type=int, default=60)
+    asked.add_argument("--seed", type=int, default=1)
+    told = asked.parse_args()
+    source = (ROOT / "planking" / f"{told.module}.py").read_text()
+    tests = [f"tests/planking/{name}.py" for name in TESTS[told.module]]
+    alive, count = [], 0
+    with tempfile.TemporaryDirectory() as place:
+        there = Path(place) / "copy"
+        shutil.copytree(ROOT, there, ignore=shutil.ignore_patterns(".venv", ".git", "data", "static", "__pycache__"))
+        (there / "static").mkdir()
+        if not survives(there, told.module, source, tests):
+            sys.exit("The tests fail without any mutant.")
+        for line, kind, was, text in mutants(source, told.most, told.seed):
+            count += 1
+            if survives(there, told.module, text, tests):
+                alive.append((line, kind, was))
+                print(f"survived {told.module}.py:{line} {kind}: {was}", flush=True)
+    print(f"{told.module}: {len(alive)} of {count} survived ({100 * len(alive) / max(1, count):.1f} %)")
+
+
+if __name__ == "__main__":
+    main()
