@@ -551,3 +551,18 @@ def test_what_waits_is_counted_on_every_page(tobin, laid_down):
     for name in names[:: max(1, len(names) // 6)]:
         page.goto(laid_down.pages[name])
         expect(page.locator("#waiting")).to_contain_text(re.compile("1 item waits on this phone"))
+
+
+def test_the_two_pages_keep_nobody_out(tobin, laid_down):
+    page = tobin.page
+    page.goto(laid_down.pages["bench"])
+    page.wait_for_selector("html[data-packet=kept]", state="attached")
+    item = "{id: reckoner.newId(), url: '/builds/x/', page: '/', title: 'Port 9', fields: [], needs: 'Look at H.'}"
+    page.evaluate(f"reckoner.keep({item})")
+    for path in ("/waiting/", "/offline/"):
+        page.goto(path)
+        expect(page.locator("#waiting")).to_contain_text("1 item waits")
+        for summary in page.locator("summary").all():
+            tobin.press(summary)
+        assert tobin.serious() == []
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360
