@@ -4,7 +4,7 @@ from django.db import transaction
 from django.db.models import F
 from django.utils.translation import gettext as _
 
-from buildlog.models import PlanRevision, PlanWidth
+from buildlog.models import Opening, PlanRevision, PlanWidth
 from buildlog.queries.plan_changes import changes_between
 from buildlog.queries.planks import states_of_strakes
 from buildlog.queries.revisions import in_the_way
@@ -66,6 +66,8 @@ def accept_revision(revision, version, *, person, now):
     """Put a proposal, or the owner's own draft, in force. What stands in the way is said instead."""
     with transaction.atomic():
         hold_build(revision.build)
+        # A strake that is being hung this moment ends first, or waits until the plan is decided.
+        list(Opening.objects.select_for_update().filter(build=revision.build_id).order_by("pk"))
         held = _held(revision, version)
         if not held.reason.strip():
             raise NotPossible(_("Reason: say why the plan changes, so that it is known later."), field="reason")
@@ -76,13 +78,14 @@ def accept_revision(revision, version, *, person, now):
         return put_in_force(held, person=person, now=now)
 
 
-def set_reason(revision, version, *, reason, accepted_by_eye, photo):
-    """Write the reason of a draft that its owner puts in force without a proposal."""
-    _move(
-        revision, version, State.DRAFT, State.DRAFT, reason=reason, accepted_by_eye=accepted_by_eye,
-        accepted_photo=photo,
-    )  # fmt: skip
-    return revision
+def accept_own_draft(revision, version, *, reason, accepted_by_eye, photo, person, now):
+    """Put a draft in force without a proposal, with the reason that comes along; refused, nothing is written."""
+    with transaction.atomic():
+        _move(
+            revision, version, State.DRAFT, State.DRAFT, reason=reason, accepted_by_eye=accepted_by_eye,
+            accepted_photo=photo,
+        )  # fmt: skip
+        return accept_revision(revision, revision.version, person=person, now=now)
 
 
 def bring_up_to_date(revision, version, *, person, now):
@@ -96,11 +99,12 @@ def bring_up_to_date(revision, version, *, person, now):
         standing = revision_in_force(held.build)
         if held.state not in (State.DRAFT, State.PROPOSED) or standing is None:
             raise NotPossible(_("Only a draft can be brought up to date."))
-        if held.based_on_id == standing.pk:
-            return held
         changes = changes_between(held.based_on, held) if held.based_on else []
         _must_be_figures_only(changes)
-        fresh = copy_revision(standing, reason=held.reason, person=held.proposed_by, now=now)
+        fresh = copy_revision(
+            standing, reason=held.reason, person=held.proposed_by, now=now, accepted_by_eye=held.accepted_by_eye
+        )
+        PlanRevision.objects.filter(pk=fresh.pk).update(accepted_photo=held.accepted_photo_id)
         _lay_again(fresh, changes)
         tell_event("brought up to date", fresh, build=held.build, now=now, person=person)
         held.delete()

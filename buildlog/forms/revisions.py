@@ -3,6 +3,9 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+# With fewer words and no photograph nobody knows later what the eye agreed to.
+FEWEST_WORDS = 5
+
 
 class ReasonForm(forms.Form):
     """``version`` is the draft as it was seen when the form was drawn."""
@@ -20,7 +23,8 @@ class ReasonForm(forms.Form):
         help_text=_("The figures said otherwise and the eye was pleased. What is cut to it from then on is no fault."),
     )
     photo = forms.ModelChoiceField(
-        label=_("The photograph that shows it"), queryset=None, required=False, empty_label=_("none"),
+        label=_("The photograph that shows it"), queryset=None, required=False,
+        empty_label=_("there is none, and the reason says what was seen"),
         to_field_name="uuid",
         error_messages={"invalid_choice": _("The photograph that shows it: choose one of this build's.")},
     )
@@ -30,6 +34,15 @@ class ReasonForm(forms.Form):
         photos = build.photos.filter(state="ready", taken_out_at__isnull=True).order_by("-pk")
         self.fields["photo"].queryset = photos
         self.fields["photo"].label_from_instance = lambda photo: photo.caption or f"{photo.received_at:%Y-%m-%d}"
+
+
+    def clean(self):
+        """Without a photograph the words alone have to say what the eye agreed to."""
+        cleaned = super().clean()
+        words = cleaned.get("reason", "")
+        if cleaned.get("accepted_by_eye") and not cleaned.get("photo") and len(words.split()) < FEWEST_WORDS:
+            self.add_error("reason", _("Why the plan changes: with no photograph, say what was seen, in a sentence."))
+        return cleaned
 
 
 class SendBackForm(forms.Form):

@@ -53,7 +53,7 @@ def _revision(visit, uuid) -> PlanRevision:
     return access.of_build(rows, visit.build, uuid=uuid)
 
 
-def _page(request, visit, revision, *, form=None, back=None, conflict="", status=200):
+def _page(request, visit, revision, *, form=None, back=None, conflict="", yours="", status=200):
     before = queries.revision_before(revision)
     is_open = revision.state in queries.OPEN_STATES
     seen = {"version": revision.version}
@@ -64,7 +64,7 @@ def _page(request, visit, revision, *, form=None, back=None, conflict="", status
         "in_the_way": queries.in_the_way(revision) if is_open else [],
         "is_open": is_open, "is_mine": revision.proposed_by_id == getattr(visit.person, "pk", None),
         "form": form or ReasonForm(build=visit.build, initial=seen | _said(revision)),
-        "back_form": back or SendBackForm(initial=seen), "conflict": conflict,
+        "back_form": back or SendBackForm(initial=seen), "conflict": conflict, "yours": yours,
     }, status=status)  # fmt: skip
 
 
@@ -87,8 +87,7 @@ def revision_propose(request, build_uuid, revision_uuid):
     said = {"reason": told["reason"], "accepted_by_eye": told["accepted_by_eye"], "photo": told["photo"]}
     try:
         if "put" in request.POST:
-            actions.set_reason(revision, told["version"], **said)
-            actions.accept_revision(revision, revision.version, person=visit.person, now=request.now)
+            actions.accept_own_draft(revision, told["version"], person=visit.person, now=request.now, **said)
         else:
             actions.propose(revision, told["version"], person=visit.person, now=request.now, **said)
     except (Conflict, NotPossible) as refused:
@@ -107,7 +106,10 @@ def _refused(request, visit, revision, refused, **forms):
         data["version"] = now.version
         forms[name] = ReasonForm(data, build=visit.build) if name == "form" else SendBackForm(data)
     fresh = _revision(visit, revision.uuid)
-    return _page(request, visit, fresh, conflict=refused.sentence, status=409, **forms)
+    typed = {name: form.data.get("reason") or form.data.get("words", "") for name, form in forms.items()}
+    return _page(
+        request, visit, fresh, conflict=refused.sentence, yours=next(iter(typed.values()), ""), status=409, **forms
+    )
 
 
 @require_POST
@@ -115,8 +117,7 @@ def revision_send_back(request, build_uuid, revision_uuid):
     """The owner sends a proposal back with words; its author takes it back."""
     visit = access.build_to_plan(request, build_uuid)
     revision = _revision(visit, revision_uuid)
-    if not visit.may_own and revision.proposed_by_id != visit.person.pk:
-        raise PermissionDenied
+    _author_or_owner(visit, revision)
     form = SendBackForm(request.POST)
     if not form.is_valid():
         return _page(request, visit, revision, back=form)
@@ -128,16 +129,20 @@ def revision_send_back(request, build_uuid, revision_uuid):
     return redirect("revision-detail", visit.build.uuid, revision.uuid)
 
 
+def _author_or_owner(visit, revision):
+    if not visit.may_own and revision.proposed_by_id != visit.person.pk:
+        raise PermissionDenied
+
+
 def _deed(action, *, least, words, where):
     @require_POST
     def deed(request, build_uuid, revision_uuid):
         visit = least(request, build_uuid)
         revision = _revision(visit, revision_uuid)
+        _author_or_owner(visit, revision)
         form = VersionForm(request.POST)
         if not form.is_valid():
             return _page(request, visit, revision)
-        if action is actions.throw_away and not visit.may_own and revision.proposed_by_id != visit.person.pk:
-            raise PermissionDenied
         try:
             done = action(revision, form.cleaned_data["version"], person=visit.person, now=request.now)
         except (Conflict, NotPossible) as refused:

@@ -48,7 +48,7 @@ BUILD_PAGES = {
     "revision-send-back": Page(reads=None, writes="owner"),
     "revision-throw-away": Page(reads=None, writes="owner"),
     "revision-put": Page(reads=None, writes="owner"),
-    "revision-renew": Page(reads=None, writes="builder"),
+    "revision-renew": Page(reads=None, writes="owner"),
     "revision-edit": Page(reads="builder"),
     "plan-width-row": Page(reads=None, writes="builder"),
     "plan-width-cell": Page(reads=None, writes="builder"),

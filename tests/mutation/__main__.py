@@ -40,17 +40,7 @@ class Sites(ast.NodeVisitor):
         self.found = []
 
     def visit(self, node):
-        if isinstance(node, ast.Compare) and type(node.ops[0]) in COMPARE:
-            self.found.append(node)
-        elif isinstance(node, (ast.BinOp, ast.AugAssign)) and type(node.op) in OPERATE:
-            self.found.append(node)
-        elif isinstance(node, ast.UnaryOp) and isinstance(node.op, (ast.USub, ast.Not)):
-            self.found.append(node)
-        elif isinstance(node, ast.BoolOp):
-            self.found.append(node)
-        elif isinstance(node, ast.Constant) and isinstance(node.value, (int, float)):
-            self.found.append(node)
-        elif isinstance(node, ast.Return) and node.value is not None:
+        if (isinstance(node, ast.Compare) and type(node.ops[0]) in COMPARE) or (isinstance(node, (ast.BinOp, ast.AugAssign)) and type(node.op) in OPERATE) or (isinstance(node, ast.UnaryOp) and isinstance(node.op, (ast.USub, ast.Not))) or isinstance(node, ast.BoolOp) or (isinstance(node, ast.Constant) and isinstance(node.value, (int, float))) or (isinstance(node, ast.Return) and node.value is not None):
             self.found.append(node)
         super().visit(node)
 
