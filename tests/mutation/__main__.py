@@ -33,6 +33,18 @@ COMPARE = {
 OPERATE = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Pow: ast.Mult}
 
 
+def can_be_mutated(node) -> bool:
+    if isinstance(node, ast.Compare):
+        return type(node.ops[0]) in COMPARE
+    if isinstance(node, (ast.BinOp, ast.AugAssign)):
+        return type(node.op) in OPERATE
+    if isinstance(node, ast.UnaryOp):
+        return isinstance(node.op, (ast.USub, ast.Not))
+    if isinstance(node, ast.Constant):
+        return isinstance(node.value, (int, float))
+    return isinstance(node, ast.BoolOp) or (isinstance(node, ast.Return) and node.value is not None)
+
+
 class Sites(ast.NodeVisitor):
     """Every place of a module that can be mutated, in order; docstrings and annotations are none."""
 
@@ -40,7 +52,7 @@ class Sites(ast.NodeVisitor):
         self.found = []
 
     def visit(self, node):
-        if (isinstance(node, ast.Compare) and type(node.ops[0]) in COMPARE) or (isinstance(node, (ast.BinOp, ast.AugAssign)) and type(node.op) in OPERATE) or (isinstance(node, ast.UnaryOp) and isinstance(node.op, (ast.USub, ast.Not))) or isinstance(node, ast.BoolOp) or (isinstance(node, ast.Constant) and isinstance(node.value, (int, float))) or (isinstance(node, ast.Return) and node.value is not None):
+        if can_be_mutated(node):
             self.found.append(node)
         super().visit(node)
 
