@@ -4,7 +4,8 @@ from django.db import transaction
 
 from buildlog.models import Reading
 
-from .readings import record_reading
+from .events import raise_serial
+from .readings import epoch_at, record_reading
 from .sessions import session_for
 from .widths import Saved
 
@@ -27,17 +28,21 @@ def record_gaps(
     saved = Saved()
     with transaction.atomic():
         session = session_for(build, person=person, now=now, side=opening.side, happened_at=happened_at)
+        epoch = epoch_at(instrument, happened_at or now)
         for take in takes:
             fields = fields_of(take, jaws_reason)
             saved.keep(
                 take.name,
                 lambda take=take, fields=fields: record_reading(
                     build, client_uuid=take.client_uuid, now=now, happened_at=happened_at, known_at=known_at,
-                    kind=Reading.Kind.GAP, opening=opening, station=take.station, from_line=opening.keel_line,
+                    raises=False, epoch=epoch, kind=Reading.Kind.GAP, opening=opening, station=take.station,
+                    from_line=opening.keel_line,
                     to_line=opening.wale_line, method=method, instrument=instrument, session=session, person=person,
                     entered_by=account, **fields,
                 ),
             )  # fmt: skip
+        if saved.created:
+            raise_serial(opening)
     return saved
 
 

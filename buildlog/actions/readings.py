@@ -25,11 +25,12 @@ def content_digest(reading: Reading) -> str:
     return hashlib.sha256(json.dumps(fields, sort_keys=True, default=str).encode()).hexdigest()
 
 
-def record_reading(build, *, client_uuid, now, happened_at=None, known_at=None, **fields):
+def record_reading(build, *, client_uuid, now, happened_at=None, known_at=None, raises=True, **fields):
     """Record one reading and return ``(reading, created)``.
 
     The same ``client_uuid`` with the same content gives back the first row; with other content it is a Conflict.
-    ``known_at`` is the first save on the phone and never lies in the future.
+    ``known_at`` is the first save on the phone and never lies in the future. Who records many at once raises the
+    serial of their opening itself, once (``raises=False``).
     """
     happened_at = happened_at or now
     known_at = min(known_at or now, now)
@@ -42,7 +43,8 @@ def record_reading(build, *, client_uuid, now, happened_at=None, known_at=None, 
     try:
         with transaction.atomic():
             reading.save(force_insert=True)
-            raise_serial(reading.opening)
+            if raises:
+                raise_serial(reading.opening)
         return reading, True
     except IntegrityError:
         return _same_reading(build, reading), False

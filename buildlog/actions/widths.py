@@ -7,8 +7,9 @@ from django.db import transaction
 from buildlog.models import Plank, PlanPlank, Reading
 
 from .conflict import Conflict, NotPossible
+from .events import raise_serial
 from .planks import cut_strake, hang_strake
-from .readings import record_reading
+from .readings import epoch_at, record_reading
 from .sessions import session_for
 
 # A length carried off a hung plank by dividers is this doubtful, whatever it is then read with (nm).
@@ -71,7 +72,7 @@ def record_widths(
                 strake, stage, person=person, session=session, now=now, happened_at=happened_at,
                 set_widths=set_widths,
             )  # fmt: skip
-        plank_at = planks_by_station(strake)
+        plank_at, epoch = planks_by_station(strake), epoch_at(instrument, happened_at or now)
         for take in takes:
             plank_pk = known[take.client_uuid] if take.client_uuid in known else plank_at(take.station)
             fields = _fields(take, damp=damp, stage=stage, method=method, instrument=instrument)
@@ -79,10 +80,13 @@ def record_widths(
                 take.name,
                 lambda take=take, plank_pk=plank_pk, fields=fields: record_reading(
                     build, client_uuid=take.client_uuid, now=now, happened_at=happened_at, known_at=known_at,
-                    kind=Reading.Kind.WIDTH, opening=strake.opening, strake=strake, plank_id=plank_pk,
+                    raises=False, epoch=epoch, kind=Reading.Kind.WIDTH, opening=strake.opening, strake=strake,
+                    plank_id=plank_pk,
                     station=take.station, session=session, person=person, entered_by=account, **fields,
                 ),
             )  # fmt: skip
+        if saved.created:
+            raise_serial(strake.opening)
     return saved
 
 
@@ -121,10 +125,12 @@ def planks_by_station(strake):
         .order_by("order")
     )
 
+    frames = dict(strake.opening.build.frames.values_list("pk", "number"))
+
     def plank_at(station):
         if station.frame_id is None:
             return None
-        number = station.frame.number
+        number = frames[station.frame_id]
         for span in spans:
             first, last = sorted([span.from_frame.number, span.to_frame.number])
             if first <= number <= last and span.order in planks:

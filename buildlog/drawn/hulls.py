@@ -4,6 +4,7 @@ import zoneinfo
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from buildlog.measuring.openings import facts_of
 from buildlog.measuring.reviews import review_of, trouble_of
 from buildlog.models import Build, Opening, PlanRevision, Station
 from buildlog.queries.next_strake import Next, next_of
@@ -17,6 +18,7 @@ class StandingHull:
     build: Build
     as_of: object = None
     _reviews: dict = field(default_factory=dict)
+    _facts: dict = field(default_factory=dict)
 
     @cached_property
     def revision(self) -> PlanRevision | None:
@@ -67,8 +69,15 @@ class StandingHull:
 
     def review(self, opening):
         if opening.pk not in self._reviews:
-            self._reviews[opening.pk] = review_of(opening, self.as_of)
+            self._reviews[opening.pk] = review_of(opening, self.as_of, read=lambda one, as_of=None: self.facts(one))
         return self._reviews[opening.pk]
+
+    def facts(self, opening):
+        """Return an opening as planking reads it, read once a page; PlankingError where it cannot be reckoned."""
+        if opening.pk not in self._facts:
+            strakes = self.strakes.get(opening.pk, [])
+            self._facts[opening.pk] = facts_of(opening, self.as_of, self.revision, strakes)
+        return self._facts[opening.pk]
 
     def troubles(self) -> list[tuple[Opening, str]]:
         """What keeps an opening of this layer from being reckoned, in a sentence each."""

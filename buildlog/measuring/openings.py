@@ -1,11 +1,12 @@
 """Rows -> the facts that planking reads: one opening as it is known, now or at a moment."""
 
 from collections import defaultdict
+from functools import cached_property
 from statistics import fmean
 
-from buildlog.models import NM_PER_MM, InstrumentEvent, Opening, PlanGirth, PlanOpening, PlanWidth
+from buildlog.models import NM_PER_MM, InstrumentEvent, Opening, PlanGirth, PlanOpening, PlanWidth, ZeroCorrection
 from buildlog.queries.plans import StrakeOfPlan, revision_in_force, strakes_of_opening
-from buildlog.queries.readings import counting_gaps, counting_girths, counting_widths
+from buildlog.queries.readings import counting_readings
 from planking import opening as facts
 
 from .plan_belts import held_edges
@@ -22,13 +23,15 @@ def mm(nm: int) -> float:
     return nm / NM_PER_MM
 
 
-def facts_of(opening: Opening, as_of=None, revision=None) -> facts.Opening | None:
+def facts_of(opening: Opening, as_of=None, revision=None, strakes=None) -> facts.Opening | None:
     """Return an opening as planking reads it, or None where no plan in force gives it widths.
 
-    ``as_of`` shows what was known at a moment: every fact is taken by its ``known_at``.
+    ``as_of`` shows what was known at a moment: every fact is taken by its ``known_at``. ``strakes`` are those of
+    the revision, where the caller has read them for itself.
     """
     revision = revision or revision_in_force(opening.build, as_of)
-    strakes = strakes_of_opening(revision, opening, as_of) if revision else []
+    if strakes is None:
+        strakes = strakes_of_opening(revision, opening, as_of) if revision else []
     if not any(strake.widths for strake in strakes):
         # A side whose gap is read later has strakes and no widths: there is nothing yet to judge it by.
         return None
@@ -51,6 +54,7 @@ class _Facts:
         stations = [s for s in self.stations if s.pk in used] or self.stations
         self.names = {station.pk: station.name for station in stations}
         seam_mm, u_seam_mm = self._seam(plan)
+        self.counting = counting_readings(self.opening, self.as_of)
         widths, gaps, girths = self._widths(), self._gaps(), self._girths()
         return facts.Opening(
             side=self.opening.side,
@@ -160,7 +164,7 @@ class _Facts:
     # --- the readings --------------------------------------------------------------------------------------
 
     def _widths(self):
-        for (strake, station), counting in counting_widths(self.opening, self.as_of).items():
+        for (strake, station), counting in self.counting.widths.items():
             reading = counting.reading
             if strake not in self.labels or station not in self.names or reading.epoch_id is None:
                 continue
@@ -184,7 +188,7 @@ class _Facts:
             s.label: s.state.hung_at for s in self.strakes if s.is_hung and s.state.hung_at is not None
         }
         takes = defaultdict(list)
-        for station, standing in counting_gaps(self.opening, self.as_of).items():
+        for station, standing in self.counting.gaps.items():
             for reading in standing:
                 if station in self.names:
                     takes[station, reading.happened_at.date()].append(reading)
@@ -200,7 +204,7 @@ class _Facts:
                 )
 
     def _girths(self):
-        for station, readings in counting_girths(self.opening, self.as_of).items():
+        for station, readings in self.counting.girths.items():
             if station in self.names:
                 group = agreeing_takes(readings)[-1]
                 yield facts.GirthReading(
@@ -226,20 +230,34 @@ class _Facts:
             in_doubt=correction is None and self._is_in_doubt(epoch),
         )
 
+    @cached_property
+    def _corrections(self) -> dict[int, list]:
+        return self._by_epoch(ZeroCorrection.objects.order_by("-known_at"))
+
+    @cached_property
+    def _events_by_epoch(self) -> dict[int, list]:
+        return self._by_epoch(InstrumentEvent.objects.order_by("happened_at", "pk"))
+
+    def _by_epoch(self, rows) -> dict[int, list]:
+        """Return what is known of every epoch in use, in one query."""
+        rows = rows.filter(epoch__in=self.epochs)
+        found = defaultdict(list)
+        for row in rows if self.as_of is None else rows.filter(known_at__lte=self.as_of):
+            found[row.epoch_id].append(row)
+        return found
+
     def _correction(self, epoch):
-        corrections = epoch.corrections.all()
+        known = self._corrections[epoch.pk]
         if self.as_of is None:
-            return corrections.filter(withdrawn_at__isnull=True).first()
-        known = corrections.filter(known_at__lte=self.as_of).order_by("-known_at")
+            return next((c for c in known if c.withdrawn_at is None), None)
         return next((c for c in known if c.withdrawn_at is None or c.withdrawn_at > self.as_of), None)
 
     def _events(self, epoch):
-        events = epoch.events.all()
-        return events.filter(known_at__lte=self.as_of) if self.as_of is not None else events
+        return self._events_by_epoch[epoch.pk]
 
     def _is_in_doubt(self, epoch) -> bool:
         """In doubt from *zero may have moved* on, until a check finds it shut on nought."""
-        events = list(self._events(epoch))
+        events = self._events(epoch)
         checks = [event for event in events if event.offset_nm is not None]
         moved = any(event.kind == InstrumentEvent.Kind.ZERO_MAY_HAVE_MOVED for event in events)
         sound = checks and abs(checks[-1].offset_nm) <= 2 * epoch.instrument.u_nm

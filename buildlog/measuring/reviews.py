@@ -5,6 +5,7 @@ import types
 import typing
 from dataclasses import fields, is_dataclass
 
+from django.db import transaction
 from django.utils import timezone
 
 from buildlog.models import Opening, Review
@@ -19,15 +20,22 @@ ARITHMETIC_VERSION = "3"
 HABITS = "habits"
 
 
-def review_of(opening: Opening, as_of=None) -> OpeningReview | None:
+def review_of(opening: Opening, as_of=None, read=facts_of) -> OpeningReview | None:
     """Return the review of an opening, or None where there is no plan or the facts cannot be reckoned.
 
     The present one is kept by serial. ``trouble_of`` says what is wrong with facts that cannot be reckoned.
+    ``read`` gives the facts of an opening to a page that wants them for itself too.
     """
-    if as_of is not None:
-        return None if trouble_of(opening, as_of) else _reviewed(opening, as_of)
-    kept = _kept(opening)
-    return _made(OpeningReview, kept) if kept else None
+    try:
+        if as_of is not None:
+            facts = read(opening, as_of)
+            return drift.review(facts) if facts else None
+        kept = _standing(opening)
+        if kept:
+            return _made(OpeningReview, kept.json) if kept.json else None
+        return _keep(opening, read(opening))[1]
+    except PlankingError:
+        return None
 
 
 def habits_of(opening: Opening) -> dict[str, dict[str, float]]:
@@ -40,29 +48,36 @@ def habits_of(opening: Opening) -> dict[str, dict[str, float]]:
 
 def _kept(opening) -> dict:
     """Return what is kept of the opening as it stands, reckoned first where nothing is kept yet."""
-    kept = Review.objects.filter(
-        opening=opening, serial=opening.serial, arithmetic_version=ARITHMETIC_VERSION, as_of__isnull=True
-    ).first()
+    kept = _standing(opening)
     if kept:
         return kept.json
     try:
-        return _keep(opening, facts_of(opening))
+        return _keep(opening, facts_of(opening))[0]
     except PlankingError:
         return {}
 
 
-def _keep(opening, facts) -> dict:
-    told = {}
+def _standing(opening) -> Review | None:
+    return Review.objects.filter(
+        opening=opening, serial=opening.serial, arithmetic_version=ARITHMETIC_VERSION, as_of__isnull=True
+    ).first()
+
+
+def _keep(opening, facts) -> tuple[dict, OpeningReview | None]:
+    """Keep the review of the facts; return what is kept, and the review itself."""
+    told, review = {}, None
     if facts:
         # One ledger serves the review and the cards: solving it is most of the reckoning.
         solved = estimate.ledger(facts)
-        told = drift.review(facts, solved=solved).as_json() | {HABITS: _habits(facts, solved)}
-    Review.objects.filter(opening=opening, serial__lt=opening.serial).delete()
-    Review.objects.get_or_create(
-        opening=opening, serial=opening.serial, arithmetic_version=ARITHMETIC_VERSION, as_of=None,
-        defaults={"json": told, "made_at": timezone.now()},
-    )  # fmt: skip
-    return told
+        review = drift.review(facts, solved=solved)
+        told = review.as_json() | {HABITS: _habits(facts, solved)}
+    with transaction.atomic():
+        Review.objects.filter(opening=opening, serial__lt=opening.serial).delete()
+        Review.objects.get_or_create(
+            opening=opening, serial=opening.serial, arithmetic_version=ARITHMETIC_VERSION, as_of=None,
+            defaults={"json": told, "made_at": timezone.now()},
+        )  # fmt: skip
+    return told, review
 
 
 def _habits(facts, solved) -> dict[str, dict[str, float]]:
@@ -71,11 +86,6 @@ def _habits(facts, solved) -> dict[str, dict[str, float]]:
         label: {one.station: one.habit_mm for one in recut.card_widths(facts, label, solved=solved)}
         for label in to_cut
     }
-
-
-def _reviewed(opening, as_of=None) -> OpeningReview | None:
-    facts = facts_of(opening, as_of)
-    return drift.review(facts) if facts else None
 
 
 def trouble_of(opening: Opening, as_of=None) -> str:

@@ -5,8 +5,6 @@ from dataclasses import dataclass
 from buildlog.models import NM_PER_MM
 from planking.errors import PlankingError
 
-from .openings import facts_of
-
 
 @dataclass(frozen=True)
 class StrakeAtStation:
@@ -31,7 +29,7 @@ class StrakeAtStation:
 def strake_at_stations(hull, opening, label) -> list[StrakeAtStation]:
     """Return a strake's widths at the stations it reaches, aft to forward as the pictures lie."""
     try:
-        facts = facts_of(opening, hull.as_of, hull.revision)
+        facts = hull.facts(opening)
     except PlankingError:
         # What is wrong with the facts is said on the Hull page; here it leaves the table out.
         return []

@@ -50,29 +50,48 @@ class ShownReading:
     is_out: bool = False
 
 
+@dataclass(frozen=True)
+class CountingReadings:
+    """What counts of an opening: widths by ``(strake pk, station pk)``, gaps and girths by station pk, latest first."""
+
+    widths: dict
+    gaps: dict
+    girths: dict
+
+
+def counting_readings(opening, as_of=None) -> CountingReadings:
+    """Return the widths, gaps and girths that count, all out of one reading of the rows: eight queries at most."""
+    judged = _judged(_readings(as_of, opening=opening, kind__in=["width", "gap", "girth"]), as_of)
+
+    def of(kind):
+        return {reading: why for reading, why in judged.items() if reading.kind == kind}
+
+    return CountingReadings(_counting(of("width"), as_of), _standing(of("gap"), as_of), _standing(of("girth"), as_of))
+
+
 def counting_widths(opening, as_of=None) -> dict[tuple[int, int], CountingReading]:
     """Return the width that counts for each ``(strake pk, station pk)`` of an opening. Eight queries at most."""
-    return _counting(_readings(as_of, opening=opening, kind="width"), as_of)
+    return _counting(_judged(_readings(as_of, opening=opening, kind="width"), as_of), as_of)
 
 
 def counting_thicknesses(opening, as_of=None) -> dict[tuple[int, int], CountingReading]:
     """Return the thickness that counts for each ``(strake pk, station pk)``, by the rule of widths."""
-    return _counting(_readings(as_of, opening=opening, kind="thickness"), as_of)
+    return _counting(_judged(_readings(as_of, opening=opening, kind="thickness"), as_of), as_of)
 
 
 def counting_gaps(opening, as_of=None) -> dict[int, list[CountingReading]]:
     """Return all standing gap readings of each station pk, latest first. Repeats stand beside each other."""
-    return _standing(opening, "gap", as_of)
+    return _standing(_judged_of(opening, "gap", as_of), as_of)
 
 
 def counting_girths(opening, as_of=None) -> dict[int, list[CountingReading]]:
     """Return all standing girth readings of each station pk, latest first."""
-    return _standing(opening, "girth", as_of)
+    return _standing(_judged_of(opening, "girth", as_of), as_of)
 
 
 def counting_edges(opening, as_of=None) -> dict[int, list[CountingReading]]:
     """Return all standing edge readings (a fixed line to a free edge) of each station pk, latest first."""
-    return _standing(opening, "edge", as_of)
+    return _standing(_judged_of(opening, "edge", as_of), as_of)
 
 
 def all_readings(strake, as_of=None) -> list[ShownReading]:
@@ -124,7 +143,7 @@ def _know_what_they_share(readings):
         keys = {getattr(reading, field.attname) for reading in readings} - {None}
         known = field.related_model.objects.select_related(along).in_bulk(keys) if keys else {}
         for reading in readings:
-            field.set_cached_value(reading, known.get(getattr(reading, field.attname)))
+            reading._state.fields_cache[name] = known.get(getattr(reading, field.attname))
     _know_amendments(readings)
 
 
@@ -134,6 +153,10 @@ def _know_amendments(readings):
     cache = Reading._meta.get_field("amendment")
     for reading in readings:
         cache.set_cached_value(reading, known.get(reading.pk))
+
+
+def _judged_of(opening, kind, as_of) -> dict[Reading, str]:
+    return _judged(_readings(as_of, opening=opening, kind=kind), as_of)
 
 
 def _judged(readings, as_of) -> dict[Reading, str]:
@@ -170,6 +193,8 @@ def _why_out(reading, out) -> str:
     if state is None and not reading.plank_id:
         ended = out.get(("strake", reading.strake_id))
         state = ended[0] if ended and ended[1] > reading.happened_at else None
+    if state is None:
+        return ""
     return {
         Plank.State.SPOILED: _("read on a plank that was spoiled"),
         Plank.State.TAKEN_OFF: _("read on a plank that was taken off"),
@@ -224,13 +249,14 @@ def _winners(judged, as_of) -> list[CountingReading]:
     return won
 
 
-def _counting(readings, as_of) -> dict[tuple[int, int], CountingReading]:
-    won = _winners(_judged(readings, as_of), as_of)
-    dressings = _dressings({reading.strake_id for reading in readings}, as_of)
+def _counting(judged, as_of) -> dict[tuple[int, int], CountingReading]:
+    won = _winners(judged, as_of)
+    dressings = _dressings({reading.strake_id for reading in judged}, as_of)
     return {
-        (row.reading.strake_id, row.reading.station_id): replace(row, dressed=_is_dressed(row, dressings))
+        (row.reading.strake_id, row.reading.station_id):
+            replace(row, dressed=True) if _is_dressed(row, dressings) else row
         for row in won
-    }
+    }  # fmt: skip
 
 
 def _dressings(strakes, as_of) -> list[EdgeDressed]:
@@ -250,8 +276,7 @@ def _is_dressed(row, dressings) -> bool:
     return False
 
 
-def _standing(opening, kind, as_of) -> dict[int, list[CountingReading]]:
-    judged = _judged(_readings(as_of, opening=opening, kind=kind), as_of)
+def _standing(judged, as_of) -> dict[int, list[CountingReading]]:
     found: dict[int, list[CountingReading]] = {}
     for reading in sorted((r for r, why in judged.items() if not why), key=_moment, reverse=True):
         found.setdefault(reading.station_id, []).append(_counting_reading(reading, as_of))

@@ -171,21 +171,29 @@ def saved(request, build_uuid, strake_uuid):
 
 def _saved_page(request, visit, strake, template):
     hull = standing_hull(visit)
-    entry = entry_of(visit, strake, typed={})
     opening = next(one for one in hull.openings if one.pk == strake.opening_id)
-    label = entry.card.label if entry.card else label_of_strake(strake)
+    label, state = _label_and_state(hull, strake)
     at_stations = {at.station.pk: at for at in strake_at_stations(hull, opening, label)}
     shown = [row for row in all_readings(strake) if row.reading.kind == "width"]
     counting = [{"shown": row, "at": at_stations.get(row.reading.station_id)} for row in shown if row.counts]
+    review = hull.review(opening)
     offs = {row["shown"].reading.station.name: row["at"].off_nm for row in counting if row["at"]}
     context = {
-        "visit": visit, "build": visit.build, "strake": strake, "label": label, "state": entry.state,
+        "visit": visit, "build": visit.build, "strake": strake, "label": label, "state": state,
         "counting": counting, "others": [row for row in shown if not row.counts],
         "sentence": queries.widths_in_words({name: off for name, off in offs.items() if off is not None}),
-        "notes": _notes(hull.review(opening), label), "takes_apart": queries.takes_apart(shown),
+        "notes": _notes(review, label), "takes_apart": queries.takes_apart(shown),
         "next": hull.next if hull.next and hull.next.strake.plan.strake_id != strake.pk else None,
     }  # fmt: skip
     return render(request, template, context)
+
+
+def _label_and_state(hull, strake):
+    """Return them as the plan in force has them, which the page has read; else as the log last knew them."""
+    planned = next((one for one in hull.strakes.get(strake.opening_id, []) if one.plan.strake_id == strake.pk), None)
+    if planned:
+        return planned.label, planned.state
+    return label_of_strake(strake), states_of_strakes([strake.pk]).get(strake.pk, OPEN)
 
 
 def _notes(review, label):
