@@ -11,6 +11,7 @@ from buildlog.queries.plan_widths import draft_opening, locked_because, reaches
 from .conflict import Conflict, NotPossible
 from .events import tell_event
 from .plan_widths import hold_draft, open_strake
+from .plans import forget_strakes
 
 Run = PlanStrake.Run
 
@@ -96,7 +97,7 @@ def _make_room(plans, place):
 
 
 def leave_out(revision, opening, strake_uuid, *, person, now):
-    """Leave a strake out of a draft. The strake itself stays, with whatever other revisions say of it."""
+    """Leave a strake out of a draft. The strake itself stays where anything else speaks of it."""
     with transaction.atomic():
         hold_draft(revision)
         strake = open_strake(draft_opening(revision, opening), strake_uuid)
@@ -108,6 +109,7 @@ def leave_out(revision, opening, strake_uuid, *, person, now):
         tell_event("left out of a draft", strake.plan, build=opening.build, now=now, person=person,
                    before={"label": strake.label})  # fmt: skip
         PlanStrake.objects.filter(pk=strake.plan.pk).delete()
+        forget_strakes([strake.plan.strake_id])
 
 
 def move_closing(revision, opening, strake_uuid, *, person, now):

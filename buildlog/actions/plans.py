@@ -1,7 +1,7 @@
 """The plan: drafting a revision, copying one, putting one in force."""
 
 from django.db import transaction
-from django.db.models import F, Max
+from django.db.models import F, Max, ProtectedError
 from django.utils.translation import gettext as _
 
 from buildlog.models import (
@@ -13,6 +13,7 @@ from buildlog.models import (
     PlanRevision,
     PlanStrake,
     PlanWidth,
+    Strake,
 )
 
 from .conflict import Conflict
@@ -94,6 +95,22 @@ def put_in_force(revision, *, person, now, happened_at=None, known_at=None):
         tell_event("put in force", revision, build=revision.build, now=now, person=person,
                    after={"number": revision.number, "reason": revision.reason})  # fmt: skip
     return revision
+
+
+def delete_revision(revision):
+    """Delete a draft, and the strakes that were made for it alone."""
+    strakes = list(revision.strakes.values_list("strake_id", flat=True))
+    revision.delete()
+    forget_strakes(strakes)
+
+
+def forget_strakes(pks):
+    """Delete those strakes that no plan holds any more and nothing else in the log speaks of."""
+    for strake in Strake.objects.filter(pk__in=pks, plans=None):
+        try:
+            strake.delete()
+        except ProtectedError:
+            continue  # A note, a photograph or a reading names it.
 
 
 def void_cards(revision, *, now):

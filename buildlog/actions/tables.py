@@ -13,6 +13,7 @@ from buildlog.queries.tables import READING_KIND
 from .conflict import Conflict, NotPossible
 from .events import hold_build, raise_serial, tell_event
 from .planks import cut_strake, hang_strake
+from .plans import delete_revision
 from .readings import content_digest
 from .table_plans import draft_of_table
 from .undo import step_back
@@ -204,11 +205,9 @@ def _undo_plan(held) -> int:
     if revision is not None and revision.state != PlanRevision.State.DRAFT:
         raise NotPossible(_("The plan of this table is proposed or in force by now; it stays."))
     if revision is not None:
-        strakes = [plan.strake_id for plan in revision.strakes.all()]
         held.revision = None
         held.save(update_fields=["revision"])
-        revision.delete()
-        Strake.objects.filter(pk__in=strakes, plans=None, planks=None, readings=None).delete()
+        delete_revision(revision)
     return 0
 
 

@@ -94,6 +94,12 @@ class StrakeForm(forms.Form):
         ]  # fmt: skip
         self.fields["belt"].choices = [("", _("none")), *((uuid, belt.name) for uuid, belt in self.belts.items())]
 
+    def clean_label(self):
+        label = " ".join(self.cleaned_data["label"].split())
+        if not label.isprintable():
+            raise ValidationError(_("Label: it holds a sign that cannot be seen. Type it again."))
+        return label
+
     def clean_spans(self):
         return read_spans(self.cleaned_data["spans"], self.frames)
 
@@ -110,7 +116,7 @@ class StrakeForm(forms.Form):
         """Return what the actions take, by their names."""
         told = self.cleaned_data
         return {
-            "label": told["label"].strip(), "kind": told["kind"], "spans": told["spans"],
+            "label": told["label"], "kind": told["kind"], "spans": told["spans"],
             "belt": self.belts.get(told["belt"]),
         }  # fmt: skip
 

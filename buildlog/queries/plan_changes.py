@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from buildlog.models import PlanOpening, PlanStrake
+from buildlog.models import PlanBelt, PlanOpening, PlanStrake
 
 RUNS = {
     "wale": gettext_lazy("from the wale"), "keel": gettext_lazy("from the keel"),
@@ -15,6 +15,7 @@ LIMITS = {
     "step_permille": gettext_lazy("step limit"), "closing_permille": gettext_lazy("closing limit"),
     "narrow_permille": gettext_lazy("narrowest"), "wide_permille": gettext_lazy("widest"),
 }  # fmt: skip
+AT_LINE = {"carry": gettext_lazy("carried over its line"), "hold": gettext_lazy("held at its line")}
 
 
 @dataclass(frozen=True)
@@ -68,15 +69,17 @@ class OpeningChange:
 
 
 def changes_between(before, after) -> list[OpeningChange]:
-    """Return what ``after`` says otherwise than ``before``, opening by opening. Eight queries."""
+    """Return what ``after`` says otherwise than ``before``, opening by opening, in a fixed number of queries."""
     old, new = _strakes(before), _strakes(after)
     openings = {plan.opening_id: plan.opening for plan in (*old.values(), *new.values())}
     plans = _plan_openings(before), _plan_openings(after)
     openings |= {plan.opening_id: plan.opening for plan in (*plans[0].values(), *plans[1].values())}
+    belts = _belts(before), _belts(after)
     found = []
     for pk, opening in sorted(openings.items(), key=lambda one: (one[1].layer, one[1].side, one[0])):
         change = OpeningChange(opening, _strakes_changed(opening, old, new))
         _opening_changed(change, plans[0].get(pk), plans[1].get(pk))
+        change.words += _belts_changed(belts[0].get(pk, {}), belts[1].get(pk, {}))
         if change.is_any:
             found.append(change)
     return found
@@ -91,6 +94,24 @@ def _strakes(revision) -> dict[int, PlanStrake]:
 def _plan_openings(revision) -> dict[int, PlanOpening]:
     plans = PlanOpening.objects.filter(revision=revision).select_related("opening")
     return {plan.opening_id: plan for plan in plans.prefetch_related("girths__station")}
+
+
+def _belts(revision) -> dict[int, dict[str, str]]:
+    """What happens at the line of each belt, by opening and name. A belt is known by its name in every revision."""
+    found: dict[int, dict[str, str]] = {}
+    for belt in PlanBelt.objects.filter(revision=revision).order_by("position"):
+        found.setdefault(belt.opening_id, {})[belt.name] = belt.at_line
+    return found
+
+
+def _belts_changed(old, new) -> list[str]:
+    """Return the belts whose line is taken otherwise; which strakes a belt holds stands with the strakes."""
+    usual = PlanBelt.AtLine.CARRY
+    return [
+        _("belt %(name)s") % {"name": name} + f" {AT_LINE[old.get(name, usual)]} → {AT_LINE[line]}"
+        for name, line in new.items()
+        if line != old.get(name, usual)
+    ]
 
 
 def _strakes_changed(opening, old, new) -> list[StrakeChange]:
@@ -109,6 +130,9 @@ def _strake_changed(opening, pk, old, new) -> StrakeChange:
     act = "changed" if old and new else "added" if new else "left out"
     change = StrakeChange(opening, plan.label, pk, act)
     was, now = _figures(old), _figures(new)
+    if act != "changed":
+        # What is new or left out has its whole row of widths; its thickness would only say so again.
+        was, now = ({key: nm for key, nm in one.items() if key[1] == "width"} for one in (was, now))
     for key in sorted({*was, *now}, key=lambda key: (key[1] != "width", key[0].position)):
         if was.get(key) != now.get(key):
             change.cells.append(CellChange(key[0], key[1], was.get(key), now.get(key)))

@@ -171,6 +171,28 @@ def test_strake_left_out_stays_as_a_strake(client_of, owner, hull, draft):
     assert hull.revision.strakes.filter(strake=hull.strakes["2"]).exists()
 
 
+def test_strake_of_this_draft_alone_is_gone_when_it_is_left_out(client_of, owner, hull, draft):
+    sent = {"beside": hull.strakes["3"].uuid, "towards": "wale", "label": "3a", "kind": "full"}
+    client_of(owner).post(reverse("plan-strake-add", args=[hull.build.uuid, draft.uuid, hull.opening.uuid]), sent)
+    added = draft.strakes.get(label="3a").strake
+
+    client_of(owner).post(reverse("plan-strake-leave-out", args=[hull.build.uuid, draft.uuid, added.uuid]))
+
+    assert "3a" not in runs(draft)
+    assert not Strake.objects.filter(pk=added.pk).exists()
+
+
+@pytest.mark.parametrize("label", ["\u200b", "\u202e3"])
+def test_label_that_cannot_be_seen_is_refused(client_of, owner, hull, draft, label):
+    sent = {"beside": hull.strakes["3"].uuid, "towards": "wale", "label": label, "kind": "full"}
+    where = reverse("plan-strake-add", args=[hull.build.uuid, draft.uuid, hull.opening.uuid])
+
+    page = client_of(owner).post(where, sent).content.decode()
+
+    assert "Label: it holds a sign that cannot be seen." in page
+    assert set(runs(draft)) == set(runs(hull.revision))
+
+
 @pytest.mark.parametrize(("label", "words"), [("1", "Strake 1 is hung"), ("3", "Strake 3 closes the opening")])
 def test_what_cannot_be_left_out_stays_with_the_reason(client_of, owner, hull, draft, clock, label, words):
     hang(hull, "1", clock())
