@@ -121,6 +121,24 @@ def closing_words(found) -> list[str]:
     ]
 
 
+def count_words(found) -> list[str]:
+    """Return where the sides have unlike counts of strakes, one sentence for all stations with the same two counts."""
+    stations: dict[tuple[int, int], list[str]] = {}
+    for one in found.counts:
+        stations.setdefault((one.port, one.starboard), []).append(_station(one.station))
+    return [
+        _("At %(stations)s port has %(port)s strakes and starboard %(starboard)s.")
+        % {"stations": _listed(names), "port": port, "starboard": starboard}
+        for (port, starboard), names in stations.items()
+    ]
+
+
+def _listed(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else _("%(some)s and %(last)s") % {
+        "some": ", ".join(names[:-1]), "last": names[-1],
+    }  # fmt: skip
+
+
 def off_words(mm) -> str:
     """Return how far a strake is off what it was cut to, by sign and figure."""
     if mm is None:

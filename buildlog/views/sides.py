@@ -8,6 +8,7 @@ from buildlog.drawn.sides import (
     apart_words,
     butterfly_of,
     closing_words,
+    count_words,
     hands_words,
     ladder_of,
     off_words,
@@ -35,7 +36,8 @@ def _shown(both) -> dict:
     return {
         "both": both, "found": both.found, "sentence": seam_words(both) if both.seams else "",
         "stations": list(reversed(both.stations)), "rows": rows, "ladder": ladder_of(both),
-        "butterfly": butterfly_of(both), "hands": hands_words(both.found), "closing": closing_words(both.found),
+        "butterfly": butterfly_of(both), "hands": hands_words(both.found),
+        "counts": count_words(both.found), "closing": closing_words(both.found),
         "strakes": [_strake(one) for one in both.strakes],
     }  # fmt: skip
 

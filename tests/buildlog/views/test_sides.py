@@ -77,6 +77,15 @@ def test_sides_with_unlike_counts_are_told(hull, client_of, owner, url):
     assert "At F port has 5 strakes and starboard 4." in page
 
 
+def test_stations_with_the_same_unlike_counts_share_one_sentence(hull, client_of, owner, url):
+    PlanWidth.objects.filter(plan_strake__strake=hull.strakes["starboard 3"], station__in=hull.stations[:2]).delete()
+
+    page = _plain(client_of(owner).get(url))
+
+    assert "At F and M port has 5 strakes and starboard 4." in page
+    assert page.count("strakes and starboard") == 1
+
+
 def test_nothing_hung_and_a_hull_of_one_side_are_said(hull, client_of, owner, url):
     assert "nothing to compare" in _plain(client_of(owner).get(url))
     one = lay_down_hull(owner, name="One side")
