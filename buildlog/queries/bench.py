@@ -4,10 +4,12 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from buildlog.models import NM_PER_MM, PlanStrake
+from buildlog.models import NM_PER_MM, Plank, PlanStrake, Reading
 
 from .cut_cards import NEWS_NM
 from .next_strake import fronts
+
+HELD = (Plank.State.CUTTING, Plank.State.CUT, Plank.State.DRY_FITTED)
 
 
 @dataclass(frozen=True)
@@ -40,6 +42,14 @@ def last_hung(hull):
         if s.is_hung and s.state.hung_at and s.state.measured != "before_log"
     ]
     return max(rows, key=lambda row: row[:2])[2:] if rows else None
+
+
+def is_measured(strake) -> bool:
+    """Return whether the plank in hand was measured: what comes next then is to hang it."""
+    widths = Reading.objects.filter(
+        strake=strake, kind=Reading.Kind.WIDTH, damp=Reading.Damp.DRY, value_nm__isnull=False, amendment__isnull=True
+    )
+    return widths.filter(plank__state__in=HELD).exists()
 
 
 def widths_to_say(card, review) -> dict:

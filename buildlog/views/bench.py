@@ -16,13 +16,17 @@ from buildlog.drawn.heads import standing_hull
 from buildlog.forms.bench import NotNowForm, UndoForm
 from buildlog.forms.lengths import scale_of
 from buildlog.measuring.cut_cards import card_to_cut
-from buildlog.queries.bench import last_hung, strakes_to_choose, widths_to_say
+from buildlog.measuring.headings import heading_of
+from buildlog.queries.bench import is_measured, last_hung, strakes_to_choose, widths_to_say
 from buildlog.queries.clocks import running_clock
 from buildlog.queries.last_things import last_thing
 from buildlog.queries.warnings import first_warning
 from buildlog.queries.writings import word_for_next_time
 
 from .widths import entry_of, form_defaults
+
+# These warnings say themselves where the planking is heading.
+SAY_WHERE = ("spread_it", "change_plan")
 
 
 @require_safe
@@ -61,6 +65,9 @@ def _of_strake(request, visit, hull, opening, strake):
     card = card and card.at_stations(all_of_them=False)
     entry = entry_of(visit, row, typed={}) if visit.may_record else None
     review = hull.review(opening)
+    warning = first_warning(
+        visit.build, visit.person, card=card, state=strake.state, reviews=reviews, now=request.now
+    ) if visit.may_record else None
     return {
         "opening": opening, "strake": row, "card": card, "state": strake.state, "entry": entry,
         "form": entry.form(draft=form_defaults(entry)) if entry else None,
@@ -68,9 +75,8 @@ def _of_strake(request, visit, hull, opening, strake):
         "pictures": card_pictures(card, "bench") if card else None,
         "scale": scale_of(visit.build), "say": widths_to_say(card, review), "is_next": hull.is_next(strake),
         "gap_due": bool(review and review.gap_checks_due), "review": review,
-        "warning": first_warning(
-            visit.build, visit.person, card=card, state=strake.state, reviews=reviews, now=request.now
-        ) if visit.may_record else None,
+        "warning": warning, "heading": "" if warning and warning.kind in SAY_WHERE else heading_of(review),
+        "is_measured": is_measured(row),
     }  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from buildlog.forms.lengths import ruler_of
 from buildlog.forms.takes import Place, decimals_of, next_take_name
 from buildlog.forms.widths import WidthsForm
 from buildlog.measuring.cut_cards import card_to_cut, set_widths_now
+from buildlog.measuring.headings import heading_of
 from buildlog.measuring.strakes import strake_at_stations
 from buildlog.models import PlanRevision, Strake
 from buildlog.queries import widths as queries
@@ -180,6 +181,7 @@ def _saved_page(request, visit, strake, template):
     offs = {row["shown"].reading.station.name: row["at"].off_nm for row in counting if row["at"]}
     context = {
         "visit": visit, "build": visit.build, "strake": strake, "label": label, "state": state,
+        "heading": heading_of(review), "opening": opening, "offered": bool(review and review.new_widths_offered),
         "counting": counting, "others": [row for row in shown if not row.counts],
         "sentence": queries.widths_in_words({name: off for name, off in offs.items() if off is not None}),
         "notes": _notes(review, label), "takes_apart": queries.takes_apart(shown),

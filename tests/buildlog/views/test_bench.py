@@ -317,3 +317,22 @@ def test_bench_says_the_shared_width_before_the_old_one_where_it_is_to_be_spread
 
     assert 'Shared out, it is <b class="fig">4.41</b> at dead flat.' in page
     assert "Set <b" not in page
+
+
+def test_strake_cut_and_measured_has_hung_as_its_yellow_button(hull, client_of, owner, url):
+    browser = client_of(owner)
+    _record(browser, hull, "5", at0="5.00", at1="5.00", at2="5.00")
+
+    page = browser.get(f"{url}?strake={hull.strakes['5'].uuid}").content.decode()
+
+    assert re.findall(r'<button class="button go[^"]*">([^<]+)', page) == ["Hung"]
+    assert "Measure again" in page
+    assert page.count(reverse("planks-hang", args=[hull.build.uuid, hull.strakes["5"].uuid])) == 1
+
+
+def test_strake_cut_and_not_measured_is_measured_first(hull, client_of, owner, url, clock):
+    begin_cutting(hull.strakes["5"], person=hull.person, now=clock())
+
+    page = client_of(owner).get(url).content.decode()
+
+    assert re.search(r'class="button go bench-phone" [^>]*>Record widths', page)

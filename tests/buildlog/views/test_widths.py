@@ -340,3 +340,26 @@ def test_entry_holds_one_query_count_with_one_and_many_readings(
         )  # fmt: skip
     with django_assert_max_num_queries(with_none):
         browser.get(url)
+
+
+def test_saved_page_says_where_the_planking_is_heading(hull, client_of, owner, url, saved_url, clock):
+    """25.00 planned, 24.50 read: 0.50 short, beyond every doubt of it."""
+    from tests.buildlog.views.test_new_widths import read_gap
+
+    read_gap(hull, clock, nm=24_500_000)
+    client_of(owner).post(url, _post(at0="5.00", at1="5.00", at2="5.00"))
+
+    page = client_of(owner).get(saved_url)
+
+    assert page.context["heading"] == (
+        "The gap is short by 0.50 at F, 0.50 at M: left alone, strake 3 would be 4.50, planned 5.00; "
+        "spread over strakes 5 to 2 each is 0.12 narrower."
+    )
+    assert page.context["heading"] in page.content.decode()
+    assert reverse("new-widths", args=[hull.build.uuid, hull.opening.uuid]) in page.content.decode()
+
+
+def test_saved_page_says_nothing_that_is_less_than_its_doubt(hull, client_of, owner, url, saved_url):
+    client_of(owner).post(url, _post(at0="5.00", at1="5.00", at2="5.01"))
+
+    assert client_of(owner).get(saved_url).context["heading"] == ""
