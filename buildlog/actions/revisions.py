@@ -12,7 +12,7 @@ from buildlog.queries.revisions import in_the_way
 from .conflict import Conflict, NotPossible
 from .events import hold_build, tell_event
 from .planks import revision_in_force
-from .plans import copy_revision, put_in_force
+from .plans import copy_revision, delete_revision, put_in_force
 
 State = PlanRevision.State
 
@@ -35,19 +35,21 @@ def begin_draft(build, *, person, now):
 
 def propose(revision, version, *, reason, person, now, accepted_by_eye=False, photo=None):
     """Hand a draft to the owner, with its reason; ``version`` is the draft as it was seen."""
-    _must_differ(revision)
-    _move(
-        revision, version, State.DRAFT, State.PROPOSED, reason=reason, proposed_at=now, answer="",
-        accepted_by_eye=accepted_by_eye, accepted_photo=photo,
-    )  # fmt: skip
-    tell_event("proposed", revision, build=revision.build, now=now, person=person, after={"reason": reason})
+    with transaction.atomic():
+        _must_differ(revision)
+        _move(
+            revision, version, State.DRAFT, State.PROPOSED, reason=reason, proposed_at=now, answer="",
+            accepted_by_eye=accepted_by_eye, accepted_photo=photo,
+        )  # fmt: skip
+        tell_event("proposed", revision, build=revision.build, now=now, person=person, after={"reason": reason})
     return revision
 
 
 def send_back(revision, version, *, words, person, now):
     """Make a proposal a draft again, with the owner's words; its author may take it back without any."""
-    _move(revision, version, State.PROPOSED, State.DRAFT, answer=words)
-    tell_event("sent back", revision, build=revision.build, now=now, person=person, after={"words": words})
+    with transaction.atomic():
+        _move(revision, version, State.PROPOSED, State.DRAFT, answer=words)
+        tell_event("sent back", revision, build=revision.build, now=now, person=person, after={"words": words})
     return revision
 
 
@@ -59,7 +61,7 @@ def throw_away(revision, version, *, person, now):
         if held.state not in (State.DRAFT, State.PROPOSED):
             raise NotPossible(_("A revision that was in force is kept for ever."))
         tell_event("thrown away", held, build=held.build, now=now, person=person, before={"reason": held.reason})
-        held.delete()
+        delete_revision(held)
 
 
 def accept_revision(revision, version, *, person, now):
@@ -99,7 +101,9 @@ def bring_up_to_date(revision, version, *, person, now):
         standing = revision_in_force(held.build)
         if held.state not in (State.DRAFT, State.PROPOSED) or standing is None:
             raise NotPossible(_("Only a draft can be brought up to date."))
-        changes = changes_between(held.based_on, held) if held.based_on else []
+        if held.based_on is None:
+            raise NotPossible(_("This draft was made before a plan was in force, so it cannot be laid on one."))
+        changes = changes_between(held.based_on, held)
         _must_be_figures_only(changes)
         fresh = copy_revision(
             standing, reason=held.reason, person=held.proposed_by, now=now, accepted_by_eye=held.accepted_by_eye
@@ -107,7 +111,7 @@ def bring_up_to_date(revision, version, *, person, now):
         PlanRevision.objects.filter(pk=fresh.pk).update(accepted_photo=held.accepted_photo_id)
         _lay_again(fresh, changes)
         tell_event("brought up to date", fresh, build=held.build, now=now, person=person)
-        held.delete()
+        delete_revision(held)
     return fresh
 
 

@@ -1,13 +1,16 @@
 """The plan's revisions: drafts, proposals, the one in force, the past; what stands in the way of one."""
 
+from dataclasses import dataclass
+
 from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from buildlog.models import CardPrint, Plank, PlanRevision
 
 from .plan_changes import changes_between
+from .plan_widths import StationSum, draft_opening, locked_because
 from .planks import states_of_strakes
-from .plans import revision_in_force
+from .plans import openings_of, revision_in_force
 
 OPEN_STATES = [PlanRevision.State.DRAFT, PlanRevision.State.PROPOSED]
 
@@ -67,6 +70,29 @@ def _locked(changes) -> list[str]:
             )
         elif strake.act != "changed" or strake.words:
             found.append(_("%(strake)s is cut or hung, and this plan changes it.") % {"strake": name})
+    return found
+
+
+@dataclass(frozen=True)
+class LooseEnds:
+    """What of one opening is not planned to its end: the station that is off the most, how many are, bare strakes."""
+
+    opening: object
+    worst: StationSum | None
+    stations: int
+    bare: list[str]
+
+
+def loose_ends(revision) -> list[LooseEnds]:
+    """Return the openings of a draft that do not close to zero, or hold a strake without any width."""
+    found = []
+    for opening in openings_of(revision.build):
+        draft = draft_opening(revision, opening)
+        off = [one for one in draft.sums() if one.left_nm]
+        bare = [one.label for one in draft.strakes if not one.widths and not locked_because(one)]
+        if off or bare:
+            worst = max(off, key=lambda one: one.short_or_over_nm, default=None)
+            found.append(LooseEnds(opening, worst, len(off), bare))
     return found
 
 

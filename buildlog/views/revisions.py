@@ -62,6 +62,7 @@ def _page(request, visit, revision, *, form=None, back=None, conflict="", yours=
         "changes": changes_between(before, revision) if before else [],
         "cards": queries.cards_made_void(revision),
         "in_the_way": queries.in_the_way(revision) if is_open else [],
+        "loose_ends": queries.loose_ends(revision) if is_open else [],
         "is_open": is_open, "is_mine": revision.proposed_by_id == getattr(visit.person, "pk", None),
         "form": form or ReasonForm(build=visit.build, initial=seen | _said(revision)),
         "back_form": back or SendBackForm(initial=seen), "conflict": conflict, "yours": yours,

@@ -1,15 +1,17 @@
 """A revision of two people: drafted, proposed, sent back, put in force; what differs and what stands in the way."""
 
+import re
 from datetime import timedelta
 
 import pytest
 from django.urls import reverse
 
 from buildlog.actions.conflict import Conflict, NotPossible
+from buildlog.actions.plan_strakes import add_strake
 from buildlog.actions.plan_widths import CellTyped, write_cells
 from buildlog.actions.plans import copy_revision, put_in_force
-from buildlog.actions.revisions import accept_revision, begin_draft, bring_up_to_date, propose
-from buildlog.models import CardPrint, Event, Person, PlanRevision, PlanWidth
+from buildlog.actions.revisions import accept_revision, begin_draft, bring_up_to_date, propose, throw_away
+from buildlog.models import CardPrint, Event, Person, PlanRevision, PlanWidth, Strake
 from buildlog.queries.plan_changes import changes_between
 from buildlog.queries.revisions import draft_to_edit, in_the_way
 from tests.factories import CardPrintFactory, PhotoFactory
@@ -251,6 +253,43 @@ def test_throwing_a_draft_away_leaves_the_plan_and_its_history(hull, owner, buil
     assert theirs.status_code == 403
     assert list(PlanRevision.objects.values_list("state", flat=True)) == ["in_force"]
     assert Event.objects.filter(verb="thrown away", uuid=draft.uuid).exists()
+
+
+def test_a_plan_that_does_not_close_says_so_before_it_is_put_in_force(hull, owner, client_of, at, draft):
+    """Strake 3 is 0.10 narrower at M, and a strake 3a is added that has no widths."""
+    place = reverse("plan-strake-add", args=[hull.build.uuid, draft.uuid, hull.opening.uuid])
+    sent = {"beside": hull.strakes["3"].uuid, "towards": "wale", "label": "3a", "kind": "full"}
+    client_of(owner).post(place, sent)
+
+    page = client_of(owner).get(at("revision-detail", draft.uuid)).content.decode()
+    page = " ".join(re.sub("<[^>]+>", "", page).split())
+
+    assert "Port does not close to zero: short by 0.100 at M. Strake 3a has no widths yet." in page
+
+
+def test_a_plan_that_closes_says_nothing_of_sums(hull, owner, client_of, at, draft):
+    narrow(draft, hull, "4", 5_100_000)
+
+    assert "close to zero" not in client_of(owner).get(at("revision-detail", draft.uuid)).content.decode()
+
+
+def test_a_strake_made_for_a_draft_goes_with_it(hull, draft):
+    added = add_strake(draft, hull.opening, beside=hull.strakes["3"].uuid, towards="wale", label="3a", kind="full",
+                       belt=None, spans=[], person=hull.person, now=LATER)  # fmt: skip
+    fresh = PlanRevision.objects.get(pk=draft.pk)
+    throw_away(fresh, fresh.version, person=hull.person, now=LATER)
+
+    assert not Strake.objects.filter(pk=added.strake_id).exists()
+    assert Strake.objects.filter(opening=hull.opening).count() == 5
+
+
+def test_a_draft_that_came_from_no_plan_is_not_emptied_by_laying_it_again(hull, draft):
+    PlanRevision.objects.filter(pk=draft.pk).update(based_on=None)
+
+    with pytest.raises(NotPossible, match="before a plan was in force"):
+        bring_up_to_date(draft, draft.version, person=hull.person, now=LATER)
+
+    assert width(draft) == 4_900_000
 
 
 def test_a_revision_in_force_cannot_be_thrown_away(hull, owner, client_of, at):
