@@ -102,7 +102,8 @@ def test_next_strake_of_two_has_the_prediction_interval_of_the_prior_and_one_mor
     """
     found = habit([0.04, 0.08])
 
-    assert found.next_high_mm is not None and found.next_low_mm is not None
+    assert found.next_high_mm is not None
+    assert found.next_low_mm is not None
     assert found.next_high_mm - 0.06 == pytest.approx(2.5706 * 0.055136 * 1.224745, rel=1e-4)
     assert 0.06 - found.next_low_mm == pytest.approx(found.next_high_mm - 0.06)
     # The bias: t s / sqrt(2).
@@ -136,7 +137,7 @@ def test_a_narrow_habit_is_called_narrow_with_its_mean() -> None:
     said = habit([-0.09] * 8).sentence
 
     assert said.startswith("Readings run narrow: 0.09 a strake over 8 strakes")
-    assert "zero" in said and "then the cutting" in said
+    assert said.endswith("; check the instrument's zero on a block, then the cutting.")
     assert habit([]).sentence == "Nothing was cut yet."
     assert habit([0.01]).sentence == "No habit shows."
 
@@ -222,3 +223,23 @@ def test_an_average_that_is_all_the_newest_value_follows_it() -> None:
         ewma([3.0], start=0.0, share=0.0)
     with pytest.raises(PlankingError):
         ewma([3.0], start=0.0, share=1.01)
+
+
+def test_a_wide_habit_of_hundredths_is_called_wide() -> None:
+    assert habit([0.09] * 8).sentence.startswith("Readings run wide: 0.09 a strake over 8 strakes")
+
+
+def test_nothing_cut_has_no_bias_and_the_scatter_of_the_prior() -> None:
+    """By hand: nu = 4 and nu s0^2 = 4 x 0.0036 = 0.0144; chi-square of 4: 0.4844 and 11.1433 (any table)."""
+    found = habit([])
+
+    assert (found.bias_mm, found.scatter_mm) == (0.0, pytest.approx(0.06))
+    assert sorted([found.scatter_low_mm, found.scatter_high_mm]) == pytest.approx(
+        [math.sqrt(0.0144 / 11.1433), math.sqrt(0.0144 / 0.4844)], rel=1e-4
+    )
+    assert habit([0.05]).scatter_low_mm == pytest.approx(found.scatter_low_mm)
+
+
+def test_both_sides_of_the_chart_count_from_nought_after_their_alarm() -> None:
+    assert cusum([-6.0, -1.0], slack=0.5, limit=5.0).low == (5.5, 6.0)
+    assert cusum([-6.0, -1.0], slack=0.5, limit=5.0, restart=True).low == (5.5, 0.5)

@@ -4,12 +4,16 @@ import math
 
 import numpy as np
 import pytest
-from scipy.sparse import csc_matrix, identity
+from scipy.sparse import csc_matrix, diags, identity
 from scipy.special import stdtr
 
 from planking import fair
 from planking.cusum import cusum, ewma
 from planking.errors import PlankingError
+from planking.estimate import gap, ledger
+from planking.habit import LIMIT, SLACK
+from planking.ledger_tables import Habits
+from planking.opening import Epoch, GapReading, GirthReading, Opening, Station, Strake, WidthReading
 from planking.pace import crawford, wright
 from planking.plain_sum import correlated_doubt
 from planking.sureness import effective_freedom, prediction_interval, student_factor
@@ -153,6 +157,21 @@ def test_cusum_of_the_textbook_table() -> None:
     assert found.low == pytest.approx(LOW, abs=1e-9)
     assert found.first_alarm is None
     assert (max(found.high), max(found.low)) == (pytest.approx(2.0), pytest.approx(3.2))
+
+
+def test_plain_sum_of_the_textbook_table_is_the_two_sided_chart_with_nothing_taken_off() -> None:
+    """The same source prints the plain sums of x - 99; a chart with no slack is their distance from the lowest."""
+    printed = [3.0, -1.2, -1.9, -2.5, 0.5, 0.0, 0.0, -1.3, -0.3, -1.2]
+    printed += [1.1, 0.8, 2.9, 2.3, 0.3, -2.0, -0.7, 1.7, -0.1, 1.9]
+
+    found = cusum(CONCENTRATION, target=99.0, slack=0.0, limit=10.0)
+
+    lowest = [min(0.0, *printed[: at + 1]) for at in range(20)]
+    highest = [max(0.0, *printed[: at + 1]) for at in range(20)]
+    assert found.high == pytest.approx(np.subtract(printed, lowest), abs=1e-9)
+    assert found.low == pytest.approx(np.subtract(highest, printed), abs=1e-9)
+    # Mean 99.095 and mean moving range 2.589474 of the same twenty.
+    assert (np.mean(CONCENTRATION), np.abs(np.diff(CONCENTRATION)).mean()) == pytest.approx((99.095, 2.589474))
 
 
 @pytest.mark.parametrize(
@@ -314,16 +333,167 @@ def test_the_two_theories_of_learning_are_never_mixed() -> None:
     assert crawford(100.0, 0.8, 8)[7] == pytest.approx(534.59, abs=0.005)
 
 
-def test_average_run_to_a_false_alarm_by_integral_equation() -> None:
-    # Two-sided, k = 0.5, h = 4 and 5: 168 and 465 (Montgomery's table, from memory; recomputed here by a
-    # Markov chain of
-    # 801 states for one side: 1/ARL = 2/ARL_one).
-    for limit, expected in ((4.0, 168.0), (5.0, 465.0)):
-        number = 801
-        width = limit / (number - 0.5)
-        middle = np.arange(number) * width
-        edge = middle[None, :] + width / 2 - middle[:, None] + 0.5
-        normal = stdtr(1e9, edge)
-        step = np.diff(np.concatenate([np.zeros((number, 1)), normal], axis=1), axis=1)
-        runs = np.linalg.solve(np.eye(number) - step, np.ones(number))
-        assert runs[0] / 2 == pytest.approx(expected, rel=0.005)
+RUNS = {
+    4.0: (168.0, 74.2, 26.6, 13.3, 8.38, 4.75, 3.34),
+    5.0: (465.0, 139.0, 38.0, 17.0, 10.4, 5.75, 4.01),
+}
+"""Mean strakes to an alarm at a shift of 0, 0.25, 0.5, 0.75, 1, 1.5 and 2 scatters, k = 0.5 (Montgomery's table,
+from memory; recomputed below by a Markov chain)."""
+SHIFTS = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0)
+
+
+def mean_run(limit: float, shift: float, slack: float = 0.5) -> float:
+    """Mean run of one side from nought: a Markov chain of 301 states (Brook and Evans 1972, from memory)."""
+    number = 301
+    width = limit / (number - 0.5)
+    middle = np.arange(number) * width
+    edge = middle[None, :] + width / 2 - middle[:, None] + slack - shift
+    step = np.diff(np.concatenate([np.zeros((number, 1)), stdtr(1e9, edge)], axis=1), axis=1)
+    return float(np.linalg.solve(np.eye(number) - step, np.ones(number))[0])
+
+
+@pytest.mark.parametrize("limit", RUNS)
+def test_average_runs_of_the_table_by_a_markov_chain(limit: float) -> None:
+    # Two sides: 1/ARL = 1/ARL_high + 1/ARL_low (Van Dobben de Bruyn 1968, from memory).
+    found = [1 / (1 / mean_run(limit, shift) + 1 / mean_run(limit, -shift)) for shift in SHIFTS]
+
+    assert found == pytest.approx(RUNS[limit], rel=0.005)
+
+
+@pytest.mark.parametrize("shift", [0.5, 1.0, 2.0])
+def test_our_chart_runs_as_long_as_the_table_says(shift: float) -> None:
+    """400 drawn series through `cusum` itself; the mark is four standard errors wide."""
+    draw = np.random.default_rng(11)
+    runs = []
+    for series in shift + draw.normal(size=(400, 400)):
+        first = cusum(series.tolist(), slack=0.5, limit=4.0).first_alarm
+        assert first is not None
+        runs.append(first + 1)
+
+    expected = RUNS[4.0][SHIFTS.index(shift)]
+    assert np.mean(runs) == pytest.approx(expected, abs=4 * np.std(runs) / 20)
+
+
+def test_limit_of_the_habit_chart_gives_one_false_alarm_in_two_hundred() -> None:
+    # k 0.417, h 4.80: 200 by simulation of 6000 paths (our own); the chain agrees within its 2 %.
+    assert mean_run(LIMIT, 0.0, SLACK) / 2 == pytest.approx(200, rel=0.03)
+    # And a habit of 0.05 in a scatter of 0.06 is found in 11.7 strakes, were the scatter known.
+    wide, narrow = mean_run(LIMIT, 0.05 / 0.06, SLACK), mean_run(LIMIT, -0.05 / 0.06, SLACK)
+    assert 1 / (1 / wide + 1 / narrow) == pytest.approx(11.7, abs=0.3)
+
+
+@pytest.mark.parametrize(
+    ("share", "printed"),
+    [(0.6827, 1.000), (0.90, 1.645), (0.95, 1.960), (0.9545, 2.000), (0.99, 2.576), (0.9973, 3.000)],
+)
+def test_student_factor_without_end_is_the_normal_one(share: float, printed: float) -> None:
+    # NIST TN 1297, table B.1, last row.
+    assert student_factor(1e9, share) == pytest.approx(printed, abs=5e-4)
+
+
+def test_gauge_block_by_the_rounded_product_and_with_the_second_order() -> None:
+    # GUM H.1, from memory: 93 nm is the product of the rounded 2.92 and 32; 33.8 with terms of 11.7 and 1.7 nm.
+    assert round(2.92 * 32) == 93
+    assert correlated_doubt([31.664, 11.7, 1.7], []) == pytest.approx(33.8, abs=0.05)
+
+
+def test_resistance_of_the_gum_by_correlated_inputs() -> None:
+    """GUM H.2 (inputs seen in the GTC documents; results from memory, recomputed): R = V cos(phi) / I.
+
+    The law with correlations is `correlated_doubt` along the axes of the correlation matrix: each axis is one
+    shared cause, whose parts add directly before they are squared.
+    """
+    v, i, phi = 4.999, 19.661e-3, 1.04446
+    doubts = np.array([3.2e-3, 9.5e-6, 7.5e-4])
+    together = np.array([[1, -0.36, 0.86], [-0.36, 1, -0.65], [0.86, -0.65, 1]])
+    axes = np.linalg.cholesky(together)
+    slopes = {
+        "R": [math.cos(phi) / i, -v * math.cos(phi) / i**2, -v * math.sin(phi) / i],
+        "X": [math.sin(phi) / i, -v * math.sin(phi) / i**2, v * math.cos(phi) / i],
+        "Z": [1 / i, -v / i**2, 0.0],
+    }
+    printed = {"R": 0.0700, "X": 0.2957, "Z": 0.2366}
+    for name, slope in slopes.items():
+        shared = (np.array(slope) * doubts) @ axes
+        assert correlated_doubt([], shared.tolist()) == pytest.approx(printed[name], abs=2e-4), name
+    assert v * math.cos(phi) / i == pytest.approx(127.732, abs=2e-3)
+
+
+def test_four_widths_reconciled_with_their_gap() -> None:
+    """Calculated by hand: 5.1 4.9 5.0 5.2 (u 0.05 each) against 20.00 (u 0.10).
+
+    The misfit is 0.20, its variance 4 x 0.0025 + 0.01 = 0.02. Each width gives up 0.0025 x 0.20 / 0.02 = 0.025,
+    the gap takes on 0.10; chi-square 0.04 / 0.02 = 2.
+    """
+    read, u = np.array([5.1, 4.9, 5.0, 5.2, 20.0]), np.array([0.05, 0.05, 0.05, 0.05, 0.10])
+    tie = csc_matrix(np.array([[1.0, 1, 1, 1, -1]]))
+    wide = np.full(5, 1e3)
+
+    def reconciled(doubts: np.ndarray) -> np.ndarray:
+        weights = 1 / doubts**2
+        return fair.solve(fair.Problem(diags(weights).tocsc(), weights * read, tie, np.zeros(1), -wide, wide)).x
+
+    found = reconciled(u)
+
+    assert found == pytest.approx([5.075, 4.875, 4.975, 5.175, 20.10], abs=1e-6)
+    assert found[:4].sum() == pytest.approx(found[4])
+    assert (((found - read) / u) ** 2).sum() == pytest.approx(2.0)
+    assert reconciled(2 * u) == pytest.approx(found)
+    # What is all but exact does not move.
+    exact = reconciled(np.array([1e-6, 0.05, 0.05, 0.05, 0.10]))
+    assert exact[0] == pytest.approx(5.1, abs=1e-6)
+
+
+def test_ledger_reconciles_the_same_four_widths() -> None:
+    """The same case as rows of the ledger: four strakes hung in a girth read, nothing else believed.
+
+    With a girth of 40.00 known, the gap read as 20.00 and 20.20 of widths hung, the true gap stands between 19.80 and
+    20.00 by inverse variance: u^2 of the widths 4 x 0.0025, of the gap 0.01, so half way: 19.90, doubt 0.0707.
+    """
+    wide = (5.1, 4.9, 5.0, 5.2)
+    hung = tuple(Strake(str(n), "wale", {"D": w}, state="hung", hung_order=n) for n, w in enumerate(wide, start=1))
+    opening = Opening(
+        "port",
+        (Station("D"),),
+        (*hung, Strake("5", "closing", {"D": 20.0})),
+        girth_planned_mm={"D": 40.0},
+        girths=(GirthReading("D", 40.0, 1e-4),),
+        widths=tuple(WidthReading(one.label, "D", w, "A") for one, w in zip(hung, wide, strict=True)),
+        gaps=(GapReading("D", 20.0, frozenset("1234"), 0.10),),
+        epochs=(Epoch("A", "caliper", 0.05, 1e-6),),
+        seam_mm=0.0,
+        u_seam_mm=1e-6,
+        seam_scatter_mm=1e-6,
+        cutting_scatter_mm=5.0,
+    )
+
+    found = gap(ledger(opening, Habits(zero_step_mm=0.0)))
+
+    assert found.mean[0] == pytest.approx(19.90, abs=2e-3)
+    assert found.u[0] == pytest.approx(0.0707, abs=2e-3)
+
+
+def test_first_unit_from_the_hundredth() -> None:
+    # Kerzner (as above): the hundredth takes 120 h at 75 %, so the first took 120 / 100^log2(0.75) = 811.44.
+    totals = crawford(811.44, 0.75, 100)
+
+    assert totals[99] - totals[98] == pytest.approx(120.0, abs=1e-3)
+    assert totals[99] / 100 > totals[99] - totals[98]
+
+
+def test_mean_of_250_units_is_not_the_simple_approximation() -> None:
+    # The same source: mean 137 (136.69); its shortcut T1 n^b / (1 + b) gives 140.34 and is warned of there.
+    mean = crawford(812.0, 0.75, 250)[249] / 250
+
+    assert mean == pytest.approx(136.69, abs=5e-3)
+    assert 812 * 250 ** math.log2(0.75) / (1 + math.log2(0.75)) == pytest.approx(140.34, abs=5e-3)
+
+
+@pytest.mark.parametrize(
+    ("unit", "hours"), [(2, 80.0), (3, 70.2104), (4, 64.0), (5, 59.5637), (10, 47.651), (16, 40.96)]
+)
+def test_unit_hours_by_crawford(unit: int, hours: float) -> None:
+    # Calculated: 100 x unit^log2(0.8).
+    totals = crawford(100.0, 0.8, 16)
+
+    assert totals[unit - 1] - totals[unit - 2] == pytest.approx(hours, abs=5e-4)

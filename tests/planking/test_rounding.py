@@ -131,3 +131,9 @@ def test_split_that_makes_no_sense_is_refused(total, shares, field):
         split_nm(Fraction(total), shares)
 
     assert refused.value.field == field
+
+
+def test_equal_parts_are_as_long_as_parts_whose_shares_are_alike():
+    # 10 mm in four: 2.5 mm each, whatever the one share of all of them is called.
+    assert split_nm(Fraction(10), 4) == (2_500_000,) * 4
+    assert split_nm(Fraction(10), [Fraction(3)] * 4) == (2_500_000,) * 4
