@@ -5,7 +5,7 @@ from django.db import transaction
 from buildlog.models import Reading
 
 from .events import raise_serial
-from .readings import epoch_at, record_reading
+from .readings import epoch_at
 from .sessions import session_for
 from .widths import Saved
 
@@ -29,18 +29,16 @@ def record_gaps(
     with transaction.atomic():
         session = session_for(build, person=person, now=now, side=opening.side, happened_at=happened_at)
         epoch = epoch_at(instrument, happened_at or now)
-        for take in takes:
-            fields = fields_of(take, jaws_reason)
-            saved.keep(
-                take.name,
-                lambda take=take, fields=fields: record_reading(
-                    build, client_uuid=take.client_uuid, now=now, happened_at=happened_at, known_at=known_at,
-                    raises=False, epoch=epoch, kind=Reading.Kind.GAP, opening=opening, station=take.station,
-                    from_line=opening.keel_line,
-                    to_line=opening.wale_line, method=method, instrument=instrument, session=session, person=person,
-                    entered_by=account, **fields,
-                ),
-            )  # fmt: skip
+        shared = {
+            "kind": Reading.Kind.GAP, "opening": opening, "from_line": opening.keel_line, "to_line": opening.wale_line,
+            "method": method, "instrument": instrument, "session": session, "person": person, "entered_by": account,
+            "epoch": epoch,
+        }  # fmt: skip
+        rows = {
+            take.name: (take.client_uuid, shared | {"station": take.station} | fields_of(take, jaws_reason))
+            for take in takes
+        }
+        saved.keep_all(build, rows, now=now, happened_at=happened_at, known_at=known_at)
         if saved.created:
             raise_serial(opening)
     return saved

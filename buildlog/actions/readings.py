@@ -32,14 +32,7 @@ def record_reading(build, *, client_uuid, now, happened_at=None, known_at=None, 
     ``known_at`` is the first save on the phone and never lies in the future. Who records many at once raises the
     serial of their opening itself, once (``raises=False``).
     """
-    happened_at = happened_at or now
-    known_at = min(known_at or now, now)
-    epoch = fields.pop("epoch", None) or epoch_at(fields.get("instrument"), happened_at)
-    reading = Reading(
-        build=build, client_uuid=client_uuid, happened_at=happened_at, known_at=known_at, received_at=now,
-        epoch=epoch, **fields,
-    )  # fmt: skip
-    reading.content_sha256 = content_digest(reading)
+    reading = _new_reading(build, client_uuid, now=now, happened_at=happened_at, known_at=known_at, **fields)
     try:
         with transaction.atomic():
             reading.save(force_insert=True)
@@ -48,6 +41,32 @@ def record_reading(build, *, client_uuid, now, happened_at=None, known_at=None, 
         return reading, True
     except IntegrityError:
         return _same_reading(build, reading), False
+
+
+def record_new_readings(build, rows, *, now, happened_at=None, known_at=None):
+    """Record readings that were never sent before, ``(client_uuid, fields)`` each, in one statement.
+
+    Return them, or None where another post was first with one of them: then nothing was recorded.
+    """
+    times = dict(now=now, happened_at=happened_at, known_at=known_at)
+    readings = [_new_reading(build, client_uuid, **times, **fields) for client_uuid, fields in rows]
+    try:
+        with transaction.atomic():
+            return Reading.objects.bulk_create(readings)
+    except IntegrityError:
+        return None
+
+
+def _new_reading(build, client_uuid, *, now, happened_at=None, known_at=None, **fields) -> Reading:
+    happened_at = happened_at or now
+    known_at = min(known_at or now, now)
+    epoch = fields.pop("epoch", None) or epoch_at(fields.get("instrument"), happened_at)
+    reading = Reading(
+        build=build, client_uuid=client_uuid, happened_at=happened_at, known_at=known_at, received_at=now,
+        epoch=epoch, **fields,
+    )  # fmt: skip
+    reading.content_sha256 = content_digest(reading)
+    return reading
 
 
 def _same_reading(build, reading) -> Reading:

@@ -9,7 +9,7 @@ from buildlog.models import Plank, PlanPlank, Reading
 from .conflict import Conflict, NotPossible
 from .events import raise_serial
 from .planks import cut_strake, hang_strake
-from .readings import epoch_at, record_reading
+from .readings import epoch_at, record_new_readings, record_reading
 from .sessions import session_for
 
 # A length carried off a hung plank by dividers is this doubtful, whatever it is then read with (nm).
@@ -35,6 +35,21 @@ class Saved:
         self.readings[name] = reading
         if created:
             self.created.add(name)
+
+    def keep_all(self, build, rows, **times):
+        """Record rows, ``(client_uuid, fields)`` by the name of their take: at once where all are new."""
+        made = record_new_readings(build, rows.values(), **times)
+        if made is not None:
+            self.readings = dict(zip(rows, made, strict=True))
+            self.created = set(rows)
+            return
+        for name, (client_uuid, fields) in rows.items():
+            self.keep(
+                name,
+                lambda client_uuid=client_uuid, fields=fields: record_reading(
+                    build, client_uuid=client_uuid, raises=False, **times, **fields
+                ),
+            )
 
 
 def record_widths(
@@ -73,18 +88,14 @@ def record_widths(
                 set_widths=set_widths,
             )  # fmt: skip
         plank_at, epoch = planks_by_station(strake), epoch_at(instrument, happened_at or now)
+        rows = {}
         for take in takes:
             plank_pk = known[take.client_uuid] if take.client_uuid in known else plank_at(take.station)
-            fields = _fields(take, damp=damp, stage=stage, method=method, instrument=instrument)
-            saved.keep(
-                take.name,
-                lambda take=take, plank_pk=plank_pk, fields=fields: record_reading(
-                    build, client_uuid=take.client_uuid, now=now, happened_at=happened_at, known_at=known_at,
-                    raises=False, epoch=epoch, kind=Reading.Kind.WIDTH, opening=strake.opening, strake=strake,
-                    plank_id=plank_pk,
-                    station=take.station, session=session, person=person, entered_by=account, **fields,
-                ),
-            )  # fmt: skip
+            rows[take.name] = take.client_uuid, {
+                "kind": Reading.Kind.WIDTH, "opening": strake.opening, "strake": strake, "plank_id": plank_pk,
+                "station": take.station, "session": session, "person": person, "entered_by": account, "epoch": epoch,
+            } | _fields(take, damp=damp, stage=stage, method=method, instrument=instrument)  # fmt: skip
+        saved.keep_all(build, rows, now=now, happened_at=happened_at, known_at=known_at)
         if saved.created:
             raise_serial(strake.opening)
     return saved

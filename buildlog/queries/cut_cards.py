@@ -121,6 +121,23 @@ def cut_card_of(build, strake, revision) -> CutCard | None:
     )  # fmt: skip
 
 
+def lines_of(strake, revision) -> list[CardLine]:
+    """Return the lines of a strake's card without the rest of it, for one who measures: three queries at most."""
+    if revision is None or revision.number is None:
+        return []
+    rows = PlanWidth.objects.filter(plan_strake__strake=strake, plan_strake__revision__number__lte=revision.number)
+    by_number: dict[int, dict[int, int]] = {}
+    for number, station, width in rows.values_list("plan_strake__revision__number", "station", "width_nm"):
+        by_number.setdefault(number, {})[station] = width
+    now = by_number.pop(revision.number, {})
+    before = by_number[max(by_number)] if by_number else {}
+    was = {pk: before[pk] for pk, width in now.items() if before.get(pk, width) != width}
+    if was and not _is_news(strake, revision):
+        was = {}
+    stations = Station.objects.filter(pk__in=now).order_by("position")
+    return [CardLine(one, set_nm=now[one.pk], makes_nm=now[one.pk], was_nm=was.get(one.pk)) for one in stations]
+
+
 def _is_news(strake, revision) -> bool:
     """Say whether the widths of a revision are still news: no other strake of the opening was cut to it yet."""
     cut = Plank.objects.filter(revision=revision, strake__opening=strake.opening).exclude(strake=strake)

@@ -1,6 +1,7 @@
 """Recording one strake's widths, and what is said when they are saved."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -17,7 +18,7 @@ from buildlog.measuring.headings import heading_of
 from buildlog.measuring.strakes import strake_at_stations
 from buildlog.models import PlanRevision, Strake
 from buildlog.queries import widths as queries
-from buildlog.queries.cut_cards import CutCard
+from buildlog.queries.cut_cards import CutCard, lines_of
 from buildlog.queries.planks import OPEN, StrakeState, states_of_strakes
 from buildlog.queries.plans import label_of_strake, revision_in_force
 from buildlog.queries.readings import all_readings
@@ -31,15 +32,19 @@ class Entry:
 
     visit: access.Visit
     strake: Strake
-    card: CutCard | None
+    revision: PlanRevision | None
     state: StrakeState
     instruments: list
     instrument: object
     shows_all: bool
 
+    @cached_property
+    def card(self) -> CutCard | None:
+        return card_to_cut(self.visit.build, self.strake, self.revision, self.state)
+
     @property
     def stations(self) -> list[Place]:
-        places = [Place(line.station, line.makes_nm, line.was_nm) for line in self.card.lines] if self.card else []
+        places = [Place(line.station, line.makes_nm, line.was_nm) for line in lines_of(self.strake, self.revision)]
         places = places or [Place(station) for station in self.visit.build.stations.order_by("position")]
         some = [place for place in places if place.station.read_by_default]
         return places if self.shows_all or not some else some
@@ -68,7 +73,7 @@ def entry_of(visit, strake, *, typed) -> Entry:
     instruments = queries.instruments_in_hand(visit.build)
     named = next((one for one in instruments if str(one.uuid) == typed.get("instrument")), None)
     return Entry(
-        visit, strake, card_to_cut(visit.build, strake, revision, state), state, instruments,
+        visit, strake, revision, state, instruments,
         named or queries.instrument_last_used(visit.build, visit.person, instruments),
         shows_all=typed.get("stations") == "all",
     )  # fmt: skip
@@ -121,9 +126,9 @@ def _save(request, entry, form):
 
 def _told_to_set(entry) -> dict:
     """A strake taken in hand by its first figures was cut to its card; one in hand has kept what that said."""
-    if entry.card is None or entry.state.state != "open":
+    if entry.state.state != "open":
         return {}
-    return set_widths_now(entry.visit.build, entry.strake, entry.card.revision)
+    return set_widths_now(entry.visit.build, entry.strake, entry.revision)
 
 
 def _page(request, entry, form, *, saved=None, conflicts=None, status=200):
