@@ -1,5 +1,7 @@
 """The Plan room: a table whose every column closes to zero."""
 
+import re
+
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -66,6 +68,16 @@ def test_full_size_is_a_link_and_changes_no_figure(client_of, hull, reader):
     # 5 mm x 48 / 25.4 = 9.449 in, to the sixteenth 9 7/16, by hand.
     assert "9 and 7 sixteenths" in full
     assert "mm on the model</a>" in full
+
+
+def test_both_sizes_stand_side_by_side_in_the_table_and_at_one_station(client_of, hull, reader):
+    """5 mm x 48 / 25.4 = 9.449 in, to the sixteenth 9 7/16, by hand."""
+    for query in ("", "?size=full", "?at=M", "?at=M&size=full"):
+        page = client_of(reader).get(url(hull.build, query)).content.decode()
+        row = re.search(r'<tr class="next">.*?</tr>', page, re.DOTALL).group()
+
+        assert "9 and 7 sixteenths" in row
+        assert re.search(r">5\.00<", row)
 
 
 def test_full_size_without_a_scale_stays_on_the_model(client_of, hull, owner):
