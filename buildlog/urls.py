@@ -32,7 +32,10 @@ from buildlog.views import (
     packets,
     people,
     phones,
+    photo_changes,
+    photo_edits,
     photo_notes,
+    photo_series,
     photos,
     plan_belts,
     plan_openings,
@@ -66,6 +69,7 @@ handler500 = "buildlog.site.errors.failed"
 BUILD = "builds/<uuid:build_uuid>/"
 REVISION = BUILD + "plan/revisions/<uuid:revision_uuid>/"
 DRAFT = REVISION + "edit/"
+PHOTO = BUILD + "photos/<uuid:photo_uuid>/"
 
 urlpatterns = [
     path("", builds.home, name="home"),
@@ -241,5 +245,25 @@ urlpatterns = [
     path(BUILD + "drift/", drifts.drift_list, name="drift-list"),
     path(BUILD + "openings/<uuid:opening_uuid>/sums/", openings.opening_sums, name="opening-sums"),
     path(BUILD + "strakes/<uuid:strake_uuid>/", strakes.strake_detail, name="strake-detail"),
+    path(BUILD + "photos/", photos.photo_list, name="photo-list"),
+    path(BUILD + "photos/label/", photos.photo_label, name="photo-label"),
+    path(BUILD + "photos/clock/", photo_changes.photo_clock, name="photo-clock"),
+    path(BUILD + "photos/changes/<uuid:change_uuid>/undo/", photo_changes.photo_change_undo,
+         name="photo-change-undo"),
+    path(BUILD + "photos/series/", photo_series.series_list, name="photo-series-list"),
+    path(BUILD + "photos/series/new/", photo_series.series_new, name="photo-series-new"),
+    path(BUILD + "photos/series/<uuid:series_uuid>/", photo_series.series_detail, name="photo-series-detail"),
+    path(BUILD + "photos/series/<uuid:series_uuid>/name/", photo_series.series_name, name="photo-series-name"),
+    path(BUILD + "photos/series/<uuid:series_uuid>/next/", photo_series.series_next, name="photo-series-next"),
+    path(BUILD + "photos/series/<uuid:series_uuid>/add/", photo_series.series_add, name="photo-series-add"),
+    path(PHOTO, photos.photo_detail, name="photo-detail"),
+    path(PHOTO + "take-out/", photos.photo_take_out, name="photo-take-out"),
+    path(PHOTO + "put-back/", photos.photo_put_back, name="photo-put-back"),
+    path(PHOTO + "share/", photos.photo_share, name="photo-share"),
+    path(PHOTO + "turn/", photo_edits.photo_turn, name="photo-turn"),
+    path(PHOTO + "cut/", photo_edits.photo_crop, name="photo-crop"),
+    path(PHOTO + "as-sent/", photo_edits.photo_as_sent, name="photo-as-sent"),
+    path(PHOTO + "marks/", photo_edits.photo_marks, name="photo-marks"),
+    path(PHOTO + "slate/", photo_changes.photo_slate, name="photo-slate"),
     path(BUILD + "photos/<uuid:photo_uuid>/<str:size>", photos.serve_photo, name="photo-serve"),
 ]

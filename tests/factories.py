@@ -175,6 +175,24 @@ class PhotoFactory(DjangoModelFactory):
         model = models.Photo
 
 
+class PhotoSeriesFactory(DjangoModelFactory):
+    build = factory.SubFactory(BuildFactory)
+    name = factory.Sequence(lambda n: f"From the bow {n}")
+    made_at = NOON
+
+    class Meta:
+        model = models.PhotoSeries
+
+
+class PhotoChangeFactory(DjangoModelFactory):
+    build = factory.SubFactory(BuildFactory)
+    kind = "label"
+    at = NOON
+
+    class Meta:
+        model = models.PhotoChange
+
+
 class ShareLinkFactory(DjangoModelFactory):
     build = factory.SubFactory(BuildFactory)
     name = "The club"

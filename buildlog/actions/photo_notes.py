@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from django.utils.translation import gettext as _
 
 from buildlog.photos.refusals import PhotoRefused, clean_name
+from buildlog.queries.photos import same_picture
 from buildlog.site.disk import DiskFull
 
 from .conflict import Conflict
@@ -18,6 +19,8 @@ class Received:
     """What became of each photograph."""
 
     kept: list = field(default_factory=list)
+    # Of those kept, the names of files that stand in the log already, from another time they were sent.
+    twice: list = field(default_factory=list)
     refused: list = field(default_factory=list)
     disk_full: bool = False
 
@@ -36,7 +39,13 @@ def receive_photos(build, person, files, *, batch, session, caption, strake, now
     received = Received()
     marks = [{"strake": strake, "side": strake.opening.side}] if strake else []
     for file in files:
-        client_uuid = uuid.uuid5(batch, f"{file.name}/{_digest(file)}")
+        digest = _digest(file)
+        client_uuid = uuid.uuid5(batch, f"{file.name}/{digest}")
+        twin = same_picture(build, digest)
+        if twin and twin.client_uuid != client_uuid:
+            received.kept.append({"photo": twin, "created": False, "name": clean_name(file.name)})
+            received.twice.append({"name": clean_name(file.name), "photo": twin})
+            continue
         try:
             photo, created = receive_photo(
                 build,

@@ -40,7 +40,7 @@ def receive_photo(
         build=build, person=person, client_uuid=client_uuid, session=session, caption=caption,
         sha256=kept.sha256, file_bytes=kept.size, media_type=checked.content_type,
         file_name=clean_name(checked.name),
-        taken_local=checked.taken_local.isoformat() if checked.taken_local else "",
+        taken_local=checked.taken_local.isoformat() if checked.taken_local else "", camera=checked.camera,
         known_at=min(known_at or now, now), received_at=now,
     )  # fmt: skip
     try:
@@ -104,8 +104,11 @@ def make_ready(photo, made):
                     "width": rendition.width, "height": rendition.height,
                 },
             )  # fmt: skip
+        now = Photo.objects.select_for_update().get(pk=photo.pk)
+        # Cut or turned anew meanwhile: what was made is of the past, and the job for the new edit shows it.
+        state = State.READY if now.edits == photo.edits else State.RECEIVED
         Photo.objects.filter(pk=photo.pk).update(
-            state=State.READY, refusal="", width=large.width, height=large.height
+            state=state, refusal="", width=large.width, height=large.height
         )
 
 
@@ -114,3 +117,19 @@ def refuse_photo(photo, sentence, *, now):
     with transaction.atomic():
         Photo.objects.filter(pk=photo.pk).update(state=State.REFUSED, refusal=sentence[:300], shared=False)
         tell_event("refused", photo, build=photo.build, now=now, after={"reason": sentence[:300]})
+
+
+def take_out_photo(photo, *, person, now):
+    """Hide a photograph: its row and its file stay, and it may be put back. The club no longer sees it."""
+    _set_out(photo, "taken out", now, person, now)
+
+
+def put_back_photo(photo, *, person, now):
+    _set_out(photo, "put back", None, person, now)
+
+
+def _set_out(photo, verb, moment, person, now):
+    with transaction.atomic():
+        standing = Photo.objects.filter(pk=photo.pk, taken_out_at__isnull=moment is not None)
+        if standing.update(taken_out_at=moment):
+            tell_event(verb, photo, build=photo.build, now=now, person=person)

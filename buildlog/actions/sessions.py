@@ -17,6 +17,12 @@ def local_date(build, moment):
     return moment.astimezone(zoneinfo.ZoneInfo(build.time_zone)).date()
 
 
+def local_moment(build, moment) -> str:
+    """Return a moment as the clock on the builder's wall shows it: 2026-02-14T09:41:07."""
+    there = moment.astimezone(zoneinfo.ZoneInfo(build.time_zone))
+    return there.replace(tzinfo=None, microsecond=0).isoformat()
+
+
 def session_for(build, *, person, now, side="", happened_at=None):
     """Return the session that a thing recorded at this moment belongs to, beginning one where there is none.
     """

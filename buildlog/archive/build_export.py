@@ -114,6 +114,8 @@ def _published(photo: Photo) -> _Picture | None:
         return None
     media_type = _media_type(store.path_of(large.key))
     facts = {"sha256": large.sha256, "file_bytes": large.file_bytes, "media_type": media_type, "file_name": ""}
+    # That copy is cut and turned already, so the marks go along in its own places.
+    facts |= {"camera": "", "edits": {}, "drawn": photo.shown_marks}
     return _Picture(photo, large.key, facts)
 
 

@@ -50,6 +50,7 @@ TABLES = {
     models.Worry: "session__build",
     models.Reading: "build",
     models.Amendment: "target__build",
+    models.PhotoSeries: "build",
     models.Photo: "build",
     models.PhotoMark: "photo__build",
     models.TableImport: "build",
@@ -74,6 +75,7 @@ LEFT_OUT_TABLES = {
     "Job": "work of this server, done or waiting",
     "Review": "what the arithmetic said; reckoned anew from the readings",
     "HiddenWarning": "what one person put off on one screen",
+    "PhotoChange": "what can still be taken back at once on this log; the history tells of each photograph",
     "PhotoRendition": "smaller copies of the photographs; made anew from them",
 }
 LEFT_OUT_COLUMNS = {

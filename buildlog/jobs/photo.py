@@ -1,5 +1,6 @@
 """Make the renditions of one photograph that was received."""
 
+from buildlog.actions.photo_edits import undo_edits
 from buildlog.actions.photos import make_ready, refuse_photo
 from buildlog.models import Photo
 from buildlog.photos import store
@@ -14,8 +15,12 @@ def make_renditions(job, tell) -> dict:
         return {"state": "gone"}
     with store.scratch_folder() as folder:
         try:
-            made = derive(store.path_of(store.key_of(photo.sha256)), folder, photo.file_name)
+            made = derive(store.path_of(store.key_of(photo.sha256)), folder, photo.file_name, photo.edits)
         except PhotoRefused as refusal:
+            if photo.edits:
+                # It was whole before it was cut, so the picture is not to blame: it goes back to as it was sent.
+                undo_edits(photo, person=None, now=clock.now())
+                return {"state": "as it was", "reason": refusal.reason}
             refuse_photo(photo, refusal.sentence, now=clock.now())
             return {"state": "refused", "reason": refusal.reason}
         kept = [(each, _kept(each.path)) for each in made]

@@ -8,7 +8,7 @@ from .instruments import Epoch, Instrument, InstrumentEvent, ZeroCorrection
 from .links import Question, ShareLink
 from .openings import Opening, Strake
 from .people import Membership, Person
-from .photos import Photo, PhotoMark, PhotoRendition
+from .photos import Photo, PhotoChange, PhotoMark, PhotoRendition, PhotoSeries
 from .planks import EdgeDressed, Plank, PlankStep
 from .plans import (
     PlanBelt,
@@ -30,8 +30,8 @@ from .work import Event, HiddenWarning, Job, Review
 __all__ = [
     "Account", "Amendment", "Build", "CardPrint", "CautionSeen", "Club", "ClubMember", "ClubYard",
     "EdgeDressed", "Epoch", "Event", "Frame", "HiddenWarning", "Instrument", "InstrumentEvent", "Job", "Lot",
-    "Membership", "Mishap", "NM_PER_MM", "OneTimeLink", "Opening", "Person", "Photo", "PhotoMark",
-    "PhotoRendition", "PlanBelt", "PlanGirth", "PlanOpening", "PlanPlank", "PlanRevision", "PlanStrake",
+    "Membership", "Mishap", "NM_PER_MM", "OneTimeLink", "Opening", "Person", "Photo", "PhotoChange", "PhotoMark",
+    "PhotoRendition", "PhotoSeries", "PlanBelt", "PlanGirth", "PlanOpening", "PlanPlank", "PlanRevision", "PlanStrake",
     "PlanWidth", "Plank", "PlankStep", "PrinterCheck", "Purchase", "Question", "Reading", "Review", "RuleSet",
     "Session", "ShareLink", "Side", "Side3", "SignedInPhone", "Size", "Station", "Strake", "Supply",
     "TableImport", "TestJoint", "TestStrip", "Throttle", "Tip", "Unchangeable", "Worry", "ZeroCorrection",

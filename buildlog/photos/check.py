@@ -34,6 +34,7 @@ class Checked:
     height: int
     orientation: int
     taken_local: datetime | None
+    camera: str
     sha256: str
 
     @property
@@ -65,6 +66,7 @@ def check(file) -> Checked:
         height=facts.height,
         orientation=exif.orientation(facts.exif),
         taken_local=exif.taken_local(facts.exif),
+        camera=exif.camera(facts.exif),
         sha256=sha256_of(file),
     )
 

@@ -1,7 +1,7 @@
 """The child process that decodes one photograph, with its memory and processor time capped.
 
-Started as `python -m buildlog.photos.child SOURCE FOLDER`. It writes FOLDER/large.jpg, middle.jpg and
-small.jpg and prints one line of JSON: {"made": {...}} or {"reason": ...} with a reason that
+Started as `python -m buildlog.photos.child SOURCE FOLDER [EDITS]`, the edits as JSON. It writes FOLDER/large.jpg,
+middle.jpg and small.jpg and prints one line of JSON: {"made": {...}} or {"reason": ...} with a reason that
 buildlog.photos.refusals has a sentence for. Django is not imported: the child starts in a tenth of a second
 and holds nothing but one picture.
 """
@@ -16,18 +16,18 @@ from buildlog.photos.facts import CutShort, Damaged
 from buildlog.photos.limits import CHILD_CPU_SECONDS, CHILD_MEMORY
 
 
-def main(source: str, folder: str) -> int:
+def main(source: str, folder: str, edits: str = "{}") -> int:
     _cap_this_process()
-    print(json.dumps(answer(Path(source), Path(folder))), flush=True)
+    print(json.dumps(answer(Path(source), Path(folder), json.loads(edits))), flush=True)
     return 0
 
 
-def answer(source: Path, folder: Path) -> dict:
+def answer(source: Path, folder: Path, edits: dict | None = None) -> dict:
     """Return what the picture came to; never raises for what a file holds."""
     from buildlog.photos.render import renditions
 
     try:
-        return {"made": renditions(source.read_bytes(), folder)}
+        return {"made": renditions(source.read_bytes(), folder, edits)}
     except MemoryError:
         return {"reason": "too_hard"}
     except CutShort:
@@ -66,4 +66,4 @@ def _cap_this_process() -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main(*sys.argv[1:3]))
+    sys.exit(main(*sys.argv[1:4]))

@@ -29,11 +29,11 @@ class Rendition:
     path: Path
 
 
-def derive(source: Path, folder: Path, name: object = "") -> list[Rendition]:
+def derive(source: Path, folder: Path, name: object = "", edits: dict | None = None) -> list[Rendition]:
     """Make the renditions of `source` in `folder`, largest first, or raise PhotoRefused with the sentence
-    to show.
+    to show. ``edits`` says how it is cut and turned.
     """
-    answer = _answer_of_child(source, folder, name)
+    answer = _answer_of_child(source, folder, name, edits or {})
     if "reason" in answer:
         raise refused(answer["reason"], name)
     return [
@@ -42,10 +42,10 @@ def derive(source: Path, folder: Path, name: object = "") -> list[Rendition]:
     ]
 
 
-def _answer_of_child(source: Path, folder: Path, name: object) -> dict:
+def _answer_of_child(source: Path, folder: Path, name: object, edits: dict) -> dict:
     try:
         done = subprocess.run(  # noqa: S603
-            _command(source, folder),
+            _command(source, folder, edits),
             cwd=_PROJECT,
             env=plain_environment(),
             stdin=subprocess.DEVNULL,
@@ -60,8 +60,9 @@ def _answer_of_child(source: Path, folder: Path, name: object) -> dict:
     return _verdict_on_failure(done)
 
 
-def _command(source: Path, folder: Path) -> list[str]:
-    return [sys.executable, "-m", "buildlog.photos.child", str(source), str(folder)]
+def _command(source: Path, folder: Path, edits: dict) -> list[str]:
+    told = [json.dumps(edits)] if edits else []
+    return [sys.executable, "-m", "buildlog.photos.child", str(source), str(folder), *told]
 
 
 def _verdict_on_failure(done: subprocess.CompletedProcess) -> dict:

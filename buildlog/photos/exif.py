@@ -1,11 +1,12 @@
-"""The two things wanted of a camera's notes: which way up the picture is, and when it was taken.
+"""The three things wanted of a camera's notes: which way up the picture is, when it was taken, the camera's kind.
 
 A reader of our own, because it then cannot reach the place, the owner's name or the serial number at all.
 """
 
 from datetime import datetime
 
-_ORIENTATION, _CHANGED_AT, _TAKEN_AT, _EXIF_TABLE = 0x0112, 0x0132, 0x9003, 0x8769
+_ORIENTATION, _CHANGED_AT, _TAKEN_AT, _EXIF_TABLE, _MODEL = 0x0112, 0x0132, 0x9003, 0x8769, 0x0110
+_MOST_LETTERS = 60
 _SHORT, _LONG, _TEXT = 3, 4, 2
 _MOST_ENTRIES = 512
 
@@ -24,6 +25,13 @@ def taken_local(exif: bytes) -> datetime | None:
         if moment:
             return moment
     return None
+
+
+def camera(exif: bytes) -> str:
+    """Return the kind of camera, the same for all of its kind; its serial number is another note, never read."""
+    found = _wanted(exif).get(_MODEL)
+    text = found.decode("ascii", "ignore") if isinstance(found, bytes) else ""
+    return "".join(letter for letter in text if letter.isprintable()).strip()[:_MOST_LETTERS]
 
 
 def _moment(found: int | bytes | None) -> datetime | None:
@@ -53,7 +61,9 @@ def _table(exif: bytes, at: int, order) -> dict[int, int | bytes]:
     for place in range(min(count, _MOST_ENTRIES)):
         entry = exif[at + 2 + 12 * place : at + 14 + 12 * place]
         tag = int.from_bytes(entry[:2], order)
-        if len(entry) == 12 and tag in (_ORIENTATION, _CHANGED_AT, _TAKEN_AT, _EXIF_TABLE):
+        if len(entry) == 12 and tag == _MODEL:
+            entries[tag] = _text(exif, entry, order)
+        elif len(entry) == 12 and tag in (_ORIENTATION, _CHANGED_AT, _TAKEN_AT, _EXIF_TABLE):
             entries[tag] = _value(exif, entry, order)
     return entries
 
@@ -68,3 +78,13 @@ def _value(exif: bytes, entry: bytes, order) -> int | bytes:
         start = int.from_bytes(entry[8:12], order)
         return exif[start : start + 19]
     return b""
+
+
+def _text(exif: bytes, entry: bytes, order) -> bytes:
+    """Return a text to its end mark; four letters and fewer stand in the entry itself."""
+    kind, count = int.from_bytes(entry[2:4], order), int.from_bytes(entry[4:8], order)
+    if kind != _TEXT:
+        return b""
+    start = int.from_bytes(entry[8:12], order)
+    whole = entry[8 : 8 + count] if count <= 4 else exif[start : start + min(count, 4 * _MOST_LETTERS)]
+    return whole.split(b"\0")[0]

@@ -25,20 +25,33 @@ _TURNS = {
     7: Image.Transpose.TRANSVERSE,
     8: Image.Transpose.ROTATE_90,
 }
+# Degrees clockwise; Pillow counts the other way.
+_QUARTERS = {90: Image.Transpose.ROTATE_270, 180: Image.Transpose.ROTATE_180, 270: Image.Transpose.ROTATE_90}
+# Where a place of the upright picture lies in the stored one, by the way the camera was held.
+_STORED = {
+    1: lambda u, v: (u, v), 2: lambda u, v: (1 - u, v), 3: lambda u, v: (1 - u, 1 - v), 4: lambda u, v: (u, 1 - v),
+    5: lambda u, v: (v, u), 6: lambda u, v: (v, 1 - u), 7: lambda u, v: (1 - v, 1 - u), 8: lambda u, v: (1 - v, u),
+}  # fmt: skip
 _PLAIN_MODES = {"L", "RGB", "CMYK"}
 _BAND = 512
 
 
-def renditions(content: bytes, folder: Path) -> dict:
-    """Write FOLDER/<size>.jpg for each size and return {size: [width, height]}, large first."""
+def renditions(content: bytes, folder: Path, edits: dict | None = None) -> dict:
+    """Write FOLDER/<size>.jpg for each size and return {size: [width, height]}, large first.
+
+    ``edits`` holds a crop in shares of the upright picture, and a turn clockwise after it.
+    """
     kind = kind_of(content[:HEAD_LENGTH])
     parts = strip(content)
     del content
     image = _opened(kind, parts.picture)
     icc = parts.icc or image.info.get("icc_profile", b"")
-    picture = _small(image, max(RENDITION_SIZES.values()))
+    # The HEIF library turns the picture itself.
+    way = 1 if kind == "HEIF" else exif.orientation(parts.exif)
+    crop, turn = (edits or {}).get("crop"), (edits or {}).get("turn", 0)
+    picture = _small(image, max(RENDITION_SIZES.values()), _as_stored(crop, way) if crop else None)
     picture = _in_srgb(picture, icc)
-    picture = _upright(picture, kind, parts.exif)
+    picture = _turned(_turned(picture, _TURNS.get(way)), _QUARTERS.get(turn))
     made = {}
     for size, longest in RENDITION_SIZES.items():
         picture = _fitted(picture, longest)
@@ -58,10 +71,31 @@ def _opened(kind: str | None, picture: bytes) -> Image.Image:
     return image
 
 
-def _small(image: Image.Image, longest: int) -> Image.Image:
+def _as_stored(crop: list[float], way: int) -> tuple[float, float, float, float]:
+    """Return a crop of the upright picture as the box of the stored one."""
+    places = [_STORED[way](crop[0], crop[1]), _STORED[way](crop[2], crop[3])]
+    across, down = zip(*places, strict=True)
+    return min(across), min(down), max(across), max(down)
+
+
+def _cut(image: Image.Image, box: tuple[float, float, float, float]) -> Image.Image:
+    left, top, right, bottom = box
+    left, top = min(image.width - 1, round(left * image.width)), min(image.height - 1, round(top * image.height))
+    right, bottom = max(left + 1, round(right * image.width)), max(top + 1, round(bottom * image.height))
+    return image.crop((left, top, right, bottom))
+
+
+def _small(image: Image.Image, longest: int, box: tuple[float, float, float, float] | None = None) -> Image.Image:
     """Decode every point, and bring the picture near the size wanted as early as can be, to spare memory."""
-    _ask_for_less(image, longest)
-    image.load()
+    if box:
+        # A part of the picture is to be as sharp as the whole would be, so less detail may be left out.
+        part = max((box[2] - box[0]) * image.width, (box[3] - box[1]) * image.height) / max(image.size)
+        _ask_for_less(image, round(longest / part))
+        image.load()
+        image = _cut(image, box)
+    else:
+        _ask_for_less(image, longest)
+        image.load()
     factor = max(1, max(image.size) // (2 * longest))
     if image.mode not in _PLAIN_MODES:
         image = _flattened(image, factor)
@@ -124,9 +158,7 @@ def _in_srgb(image: Image.Image, icc: bytes) -> Image.Image:
     return image.convert("RGB")
 
 
-def _upright(image: Image.Image, kind: str | None, notes: bytes) -> Image.Image:
-    # The HEIF library turns the picture itself.
-    turn = None if kind == "HEIF" else _TURNS.get(exif.orientation(notes))
+def _turned(image: Image.Image, turn: Image.Transpose | None) -> Image.Image:
     return image if turn is None else image.transpose(turn)
 
 

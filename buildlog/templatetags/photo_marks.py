@@ -13,10 +13,15 @@ def drawn_marks(photo):
     """Return the marks of a photograph as drawings to lie over it, or nothing where it has none."""
     if not photo.drawn or not photo.width or not photo.height:
         return ""
-    marks = [PhotoMark(m["n"], m["x"], m["y"], m["to_x"], m["to_y"]) for m in photo.drawn if "to_x" in m]
-    summary = "; ".join(f"{m['n']} {m.get('text', '')}" for m in photo.drawn)
+    shown = photo.shown_marks
+    marks = [
+        PhotoMark(m["n"], m["x"], m["y"], m["to_x"], m["to_y"], m.get("kind", "number")) for m in shown if "to_x" in m
+    ]
+    if not marks:
+        return ""
+    summary = "; ".join(f"{m['n']} {m.get('text', '')}".strip() for m in shown)
     cuts = [
-        photo_marks(marks, photo.width, photo.height, shown=shown, summary=summary, key=f"marks-{photo.pk}")
-        for shown in SHOWN
+        photo_marks(marks, photo.width, photo.height, shown=wide, summary=summary, key=f"marks-{photo.pk}")
+        for wide in SHOWN
     ]
     return column_cuts(*cuts)

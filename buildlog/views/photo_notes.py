@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
@@ -31,6 +32,7 @@ def photo_note(request, build_uuid):
     if not form.is_valid():
         return _as_json(form) if wants_json(request) else _page(request, visit, form)
     received = _keep(request, visit, form.cleaned_data)
+    _say_twice(request, received)
     if wants_json(request):
         return _sent(request, visit, form, received)
     if received.refused:
@@ -92,8 +94,15 @@ def _emptied(form, strakes):
     return PhotoNoteForm(initial=initial, strakes=strakes)
 
 
+def _say_twice(request, received):
+    """The same file from another evening is one photograph; its words and marks stay as they are."""
+    for one in received.twice:
+        told = {"name": one["name"], "day": date_format(one["photo"].received_at, "j F Y")}
+        messages.info(request, _("%(name)s is in the log already, since %(day)s, and is not kept twice.") % told)
+
+
 def _say(request, cleaned, received):
-    count = len(received.kept) + (cleaned["sent"] or 0)
+    count = len(received.kept) - len(received.twice) + (cleaned["sent"] or 0)
     if count:
         messages.success(
             request,

@@ -61,7 +61,7 @@ def ascii_text(text: str) -> bytes:
     return text.encode("ascii") + b"\0"
 
 
-def exif_block(orientation=1, taken="2026:02:14 09:41:07", order="<", place=True) -> bytes:
+def exif_block(orientation=1, taken="2026:02:14 09:41:07", order="<", place=True, model="") -> bytes:
     """An Exif block with a place, an owner, a serial number and a preview, written field by field."""
     preview = saved(Image.new("RGB", (16, 16), "green"), "JPEG")
     blob = _Blob(order)
@@ -76,6 +76,7 @@ def exif_block(orientation=1, taken="2026:02:14 09:41:07", order="<", place=True
         [
             (0x0112, 3, orientation),
             (0x010F, 2, b"GPSLatitude 38.7223\0"),
+            *([(0x0110, 2, ascii_text(model))] if model else []),
             (0x8769, 4, inner),
             (0x8825, 4, gps),
         ],

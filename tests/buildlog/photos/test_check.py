@@ -37,6 +37,7 @@ def test_check_tells_what_the_bytes_say_and_leaves_the_file_at_its_start():
         height=120,
         orientation=6,
         taken_local=datetime(2026, 2, 14, 9, 41, 7),
+        camera="",
         sha256=checked.sha256,
     )
     assert checked.content_type == "image/jpeg"
@@ -52,6 +53,16 @@ def test_check_reads_big_endian_notes():
     checked = check(named(content))
 
     assert (checked.orientation, checked.taken_local) == (8, datetime(2026, 2, 14, 9, 41, 7))
+
+
+@pytest.mark.parametrize("model", ["Bench Camera 3", "Cam", "X"])
+def test_check_reads_the_kind_of_camera_and_never_its_number(model):
+    notes = b"Exif\0\0" + exif_block(model=model)
+
+    checked = check(named(with_segments(saved(picture(), "JPEG"), jpeg_segment(0xE1, notes))))
+
+    assert checked.camera == model
+    assert b"SN-4711-SERIAL" in notes
 
 
 def test_check_of_a_picture_without_notes_knows_no_time():
