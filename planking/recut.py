@@ -270,7 +270,9 @@ def _offered(left: Left, short: "Array") -> tuple[bool, str, float]:
         return False, "", 0.0
     each = short[here] / number[here]
     mean = left.planned.sum(axis=1)[here] / number[here]
-    worst = float(each[int(np.argmax(np.abs(each / mean)))])
+    # A station where every strake is planned as nought has no share to compare.
+    share = np.divide(np.abs(each), mean, out=np.zeros_like(mean), where=mean > 0)
+    worst = float(each[int(np.argmax(share))])
     if number.max() <= LAST_STRAKES:
         return True, "last_three", worst
     if (np.abs(each) > OFFER_SHARE * mean).any():
