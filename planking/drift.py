@@ -79,7 +79,7 @@ def review(opening: Opening, *, solved: estimate.Ledger | None = None) -> Openin
     worst = _worst(stations, verdict)
     also = _dead_flat(opening, worst)
     offered, why = _new_widths_offered(sums)
-    changes = verdict == "change_plan" or any(one.verdict == "change_plan" for one in judged)
+    changes = any(one.verdict == "change_plan" for one in judged)
     return OpeningReview(
         side=opening.side,
         verdict=verdict,

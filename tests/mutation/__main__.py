@@ -18,7 +18,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 TESTS = {
-    "drift": ["test_drift", "test_public_figures", "test_closing_strake", "test_any_opening"],
+    "drift": ["test_drift", "test_drift_by_hand", "test_public_figures", "test_closing_strake", "test_any_opening"],
     "habit": ["test_habit", "test_public_figures"],
     "cusum": ["test_habit", "test_public_figures"],
     "closing_strake": ["test_closing_strake", "test_public_figures", "test_any_opening"],
