@@ -21,13 +21,16 @@ def tell_event(verb, row, *, build, now, person=None, account=None, before=None,
 
 
 def hold_build(build):
-    """Let others who change the plan of this build wait until this transaction ends. Held before its openings."""
-    Build.objects.select_for_update().get(pk=build.pk)
+    """Let others who change the plan of this build wait until this transaction ends. Held before its openings.
+
+    The key itself is not held: whoever hangs a strake has its opening, and writes rows that name the build.
+    """
+    Build.objects.select_for_update(no_key=True).get(pk=build.pk)
 
 
 def hold_opening(opening):
     """Let others who change what hangs in this opening wait until this transaction ends."""
-    Opening.objects.select_for_update().get(pk=opening.pk)
+    Opening.objects.select_for_update(no_key=True).get(pk=opening.pk)
 
 
 def raise_serial(*openings):

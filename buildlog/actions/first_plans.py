@@ -108,7 +108,7 @@ def split_gap(gap_nm: int, laid: list[Laid], index: int) -> dict[int, int]:
 def put_first_plan(build, sides: list[SideTold], *, runs, person, account, now):
     """Record the gaps, make revision 1 of them and put it in force. A double tap makes one plan."""
     with transaction.atomic():
-        Build.objects.select_for_update().get(pk=build.pk)
+        Build.objects.select_for_update(no_key=True).get(pk=build.pk)
         if has_plan(build):
             return revision_in_force(build)
         stations = list(build.stations.select_related("frame").order_by("position"))

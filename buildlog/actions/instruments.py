@@ -50,7 +50,7 @@ def tell_zero_may_have_moved(instrument, *, person, now, note="", happened_at=No
     times = _times(now, happened_at, known_at)
     with transaction.atomic():
         # The number of the new epoch is counted while nobody else can begin one.
-        Instrument.objects.select_for_update().get(pk=instrument.pk)
+        Instrument.objects.select_for_update(no_key=True).get(pk=instrument.pk)
         epoch = _begin_epoch(instrument, times["happened_at"], U_ZERO_AFTER_KNOCK_NM)
         event = InstrumentEvent.objects.create(
             instrument=instrument, epoch=epoch, kind=InstrumentEvent.Kind.ZERO_MAY_HAVE_MOVED,
@@ -69,7 +69,7 @@ def check_zero(instrument, *, offset_nm, u_nm, person, now, note="", happened_at
     """
     times = _times(now, happened_at, known_at)
     with transaction.atomic():
-        Instrument.objects.select_for_update().get(pk=instrument.pk)
+        Instrument.objects.select_for_update(no_key=True).get(pk=instrument.pk)
         epoch = instrument.epochs.filter(starts_at__lte=times["happened_at"]).order_by("-number").first()
         epoch = epoch or instrument.epochs.order_by("number").first()
         if _was_set_anew(epoch, offset_nm, instrument):

@@ -17,7 +17,7 @@ def change_limits(revision, opening, *, planned_seam_nm, limits, stock_width_nm,
     """Write the seam and the limits of a draft. Stock is what lies on the shelf: it counts at once."""
     with transaction.atomic():
         hold_draft(revision)
-        held = Opening.objects.select_for_update().get(pk=opening.pk)
+        held = Opening.objects.select_for_update(no_key=True).get(pk=opening.pk)
         plan = PlanOpening.objects.filter(revision=revision, opening=opening).first()
         plan = plan or PlanOpening(revision=revision, opening=opening)
         before = limits_as_seen(plan, held)

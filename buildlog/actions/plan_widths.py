@@ -33,7 +33,7 @@ class CellsConflict(Conflict):
 def hold_draft(revision):
     """Hold the build and make sure that the revision is a draft still; return it as it is now."""
     hold_build(revision.build)
-    held = PlanRevision.objects.select_for_update().get(pk=revision.pk)
+    held = PlanRevision.objects.select_for_update(no_key=True).get(pk=revision.pk)
     if held.state != PlanRevision.State.DRAFT:
         raise NotPossible(_("This revision is no draft any more, so its plan stands. Begin another draft."))
     PlanRevision.objects.filter(pk=held.pk).update(version=F("version") + 1)

@@ -69,7 +69,7 @@ def accept_revision(revision, version, *, person, now):
     with transaction.atomic():
         hold_build(revision.build)
         # A strake that is being hung this moment ends first, or waits until the plan is decided.
-        list(Opening.objects.select_for_update().filter(build=revision.build_id).order_by("pk"))
+        list(Opening.objects.select_for_update(no_key=True).filter(build=revision.build_id).order_by("pk"))
         held = _held(revision, version)
         if not held.reason.strip():
             raise NotPossible(_("Reason: say why the plan changes, so that it is known later."), field="reason")
@@ -149,7 +149,7 @@ def _must_differ(revision):
 
 
 def _held(revision, version) -> PlanRevision:
-    held = PlanRevision.objects.select_for_update().filter(pk=revision.pk).first()
+    held = PlanRevision.objects.select_for_update(no_key=True).filter(pk=revision.pk).first()
     if held is None:
         raise NotPossible(_("This draft was thrown away."))
     if held.version != version:

@@ -60,7 +60,7 @@ def write_note(build, *, note, next_note, person, now, side="", happened_at=None
     """Add words to the session of the day they were written on; the same words sent again are not written twice."""
     with transaction.atomic():
         session = session_for(build, person=person, now=now, side=side, happened_at=happened_at)
-        session = Session.objects.select_for_update().get(pk=session.pk)
+        session = Session.objects.select_for_update(no_key=True).get(pk=session.pk)
         changes = {"note": _with(session.note, note), "next_note": _with(session.next_note, next_note)}
         changed = {name: text for name, text in changes.items() if text != getattr(session, name)}
         if changed:
