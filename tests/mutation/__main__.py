@@ -18,10 +18,10 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 TESTS = {
-    "drift": ["test_drift", "test_drift_by_hand", "test_public_figures", "test_closing_strake", "test_any_opening"],
+    "drift": ["test_drift_by_hand", "test_drift", "test_public_figures", "test_closing_strake", "test_any_opening"],
     "habit": ["test_habit", "test_public_figures"],
     "cusum": ["test_habit", "test_public_figures"],
-    "closing_strake": ["test_closing_strake", "test_public_figures", "test_any_opening"],
+    "closing_strake": ["test_closing_strake", "test_any_opening"],
     "rounding": ["test_rounding", "test_lengths"],
     "next_widths": ["test_next_widths"],
     "trial_joints": ["test_trial_joints"],
