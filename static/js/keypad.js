@@ -68,6 +68,14 @@
         row.classList.toggle("current", n === at);
         if (n !== at) judge(n); else ask(n);
       });
+      nameOnward();
+    }
+
+    // One key passes an empty station over and goes on from a figure: it is named for what it does now.
+    const onward = pad.querySelector("[data-key=skip]");
+    const skip = onward ? onward.textContent : "";
+    function nameOnward() {
+      if (onward) onward.textContent = inputs[at].value === "" || at === inputs.length - 1 ? skip : pad.dataset.next;
     }
 
     // The keys lie over the foot of the page: a row, with what is asked beneath it, has to stand clear of them.
@@ -121,6 +129,7 @@
       telling = true;
       input.dispatchEvent(new Event("input", { bubbles: true }));
       telling = false;
+      nameOnward();
     }
 
     function changed(input, byHand) {
@@ -137,12 +146,8 @@
     function press(key) {
       const input = inputs[at];
       const row = rows[at];
-      if (key === "skip") {
-        input.value = "";
-        delete row.dataset.point;
-        tell(input);
-        return go(at + 1);
-      }
+      // A figure that is not plausible, or has nothing to be held against, ends by this key; it is never lost by it.
+      if (key === "skip") return go(at + 1);
       if (key === "again") {
         // Where a second take of a station is kept beside the first, the form has a button for it.
         const take = form.querySelector('button[name="again"][value="' + CSS.escape(input.name) + '"]');
@@ -162,7 +167,7 @@
         if (input.value.replace(/\./g, "") === "" || row.dataset.point === "typed") return;
         input.value = input.value.replace(/\./g, "") + ".";
         row.dataset.point = "typed";
-        return;
+        return nameOnward();
       }
       if (input.value.length < 9) input.value += key;
       changed(input, true);
@@ -182,6 +187,7 @@
       input.addEventListener("focus", function () { if (n !== at || !rows[n].classList.contains("current")) mark(n); });
       input.addEventListener("input", function (event) {
         if (telling) return;
+        nameOnward();
         const typed = event.data || "";
         if (/[^\d]/.test(typed)) rows[n].dataset.point = "typed";
         if (input.value === "") delete rows[n].dataset.point;

@@ -103,6 +103,7 @@ def test_keypad_rubs_out_skips_and_reads_again(open_page):
     tap(page, "29")
     page.locator("[data-key='rub-out']").tap()
     assert typed(page)[0] == "2"
+    page.locator("[data-key='rub-out']").tap()
     page.locator("[data-key='skip']").tap()
     assert (typed(page)[0], current(page)) == ("", "v1")
     tap(page, "41")
@@ -110,6 +111,25 @@ def test_keypad_rubs_out_skips_and_reads_again(open_page):
     assert (typed(page)[1], current(page)) == ("", "v1")
     page.locator("[data-key='again']").tap()
     assert current(page) == "v0"
+
+
+def test_keypad_goes_on_from_a_figure_that_nothing_is_known_of_and_keeps_it(open_page):
+    page = open_page(entry([("Q", ""), ("H", ""), ("⊗", "")]))
+    onward = page.locator("[data-key='skip']")
+
+    assert onward.inner_text() == "Skip"
+    tap(page, "44.9")
+    assert onward.inner_text() == "Next"
+    onward.tap()
+    assert (current(page), onward.inner_text()) == ("v1", "Skip")
+    tap(page, "5244")
+    onward.tap()
+    tap(page, "4")
+
+    assert typed(page) == ["44.9", "52.44", "4"]
+    # Nothing comes after the last station: there it is Done that ends.
+    assert onward.inner_text() == "Skip"
+    assert page.problems == []
 
 
 def test_keypad_sets_the_point_from_the_end_where_nothing_is_wanted(open_page):
