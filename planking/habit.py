@@ -65,7 +65,7 @@ def habit(deviations_mm: Sequence[float], *, scatter_mm: float = 0.06) -> Habit:
     alarms = tuple(sorted({*chart.high_alarms, *chart.low_alarms}))
     mean, low, high = _bias(deviations_mm, scatter_mm)
     scatter, least, most = _scatter(deviations_mm, scatter_mm)
-    told = _told_of_habit(deviations_mm, alarms, mean)
+    told = _told_of_habit(deviations_mm, chart, alarms, mean)
     next_low, next_high = _next(len(deviations_mm), mean, scatter)
     return Habit(
         chart, standardised, alarms, mean, low, high, scatter, least, most, next_low, next_high, told
@@ -120,10 +120,24 @@ def _scatter(deviations: Sequence[float], prior: float) -> tuple[float, float, f
     return math.sqrt(total / freedom), math.sqrt(total / low), math.sqrt(total / high)
 
 
-def _told_of_habit(deviations: Sequence[float], alarms: tuple[int, ...], mean: float) -> str:
+def _told_of_habit(deviations: Sequence[float], chart: Cusum, alarms: tuple[int, ...], mean: float) -> str:
     if not alarms:
         return "No habit shows." if deviations else "Nothing was cut yet."
-    since = deviations[alarms[-1] :]
-    way = "wide" if since[0] > 0 else "narrow"
-    told = f"Readings run {way}: {words.mm(abs(mean))} a strake over {words.count(len(deviations), 'strake')}"
+    last, count = alarms[-1], len(deviations)
+    wide = last in chart.high_alarms
+    if (mean > 0) != wide:
+        # A hand that has turned: the mean of all would contradict the alarm, so that of its own strakes is told.
+        begun = _begun(chart.high, chart.high_alarms) if wide else _begun(chart.low, chart.low_alarms)
+        count = last + 1 - begun
+        mean = sum(deviations[begun : last + 1]) / count
+    way = "wide" if wide else "narrow"
+    told = f"Readings run {way}: {words.mm(abs(mean))} a strake over {words.count(count, 'strake')}"
     return f"{told}; check the instrument's zero on a block, then the cutting."
+
+
+def _begun(sums: Sequence[float], alarms: tuple[int, ...]) -> int:
+    """Return the first strake that the last alarm's sum holds: the one after that sum last stood at nought."""
+    begun = alarms[-1]
+    while begun and sums[begun - 1] > 0 and begun - 1 not in alarms:
+        begun -= 1
+    return begun

@@ -243,3 +243,25 @@ def test_nothing_cut_has_no_bias_and_the_scatter_of_the_prior() -> None:
 def test_both_sides_of_the_chart_count_from_nought_after_their_alarm() -> None:
     assert cusum([-6.0, -1.0], slack=0.5, limit=5.0).low == (5.5, 6.0)
     assert cusum([-6.0, -1.0], slack=0.5, limit=5.0, restart=True).low == (5.5, 0.5)
+
+
+def test_a_hand_that_turned_is_told_by_the_strakes_of_its_last_alarm() -> None:
+    """Nine narrow by 0.10, then five wide by as much: the mean of all is narrow, the alarm is wide."""
+    found = habit([-0.1] * 9 + [0.1] * 5)
+
+    assert found.chart.high_alarms == (13,)
+    assert found.bias_mm < 0
+    # The sum of the wide side stood at nought until strake 10, so it holds the last five.
+    assert found.sentence.startswith("Readings run wide: 0.10 a strake over 5 strakes;")
+    turned = habit([0.1] * 9 + [-0.1] * 5)
+    assert turned.sentence.startswith("Readings run narrow: 0.10 a strake over 5 strakes;")
+
+
+def test_a_second_alarm_of_a_hand_that_turned_counts_from_the_first() -> None:
+    series = [-0.1] * 16 + [0.1] * 10
+
+    alarms = habit(series).chart.high_alarms
+
+    assert len(alarms) == 2
+    told = f"Readings run wide: 0.10 a strake over {alarms[1] - alarms[0]} strakes;"
+    assert habit(series).sentence.startswith(told)
