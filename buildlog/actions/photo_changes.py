@@ -95,7 +95,7 @@ def shifted(was: datetime, minutes: int) -> datetime:
 def edit_photo(photo, version, *, strakes, stations, side, session, caption, alt, series, person, now):
     """Write one photograph's marks and words; a newer version of it is a Conflict that carries it."""
     with transaction.atomic():
-        held = Photo.objects.select_for_update().get(pk=photo.pk)
+        held = Photo.objects.select_for_update(no_key=True).get(pk=photo.pk)
         if held.version != version:
             raise Conflict(_("Somebody changed this photograph while you wrote."), theirs=held)
         before = _state(held)
@@ -141,7 +141,7 @@ def _change(build, kind, photos, do, begun, *, person, now):
 
 
 def _held(build, uuids):
-    photos = Photo.objects.select_for_update(of=("self",)).filter(build=build, uuid__in=uuids)
+    photos = Photo.objects.select_for_update(no_key=True, of=("self",)).filter(build=build, uuid__in=uuids)
     return photos.select_related("session", "series", "build").order_by("taken_local", "pk")
 
 

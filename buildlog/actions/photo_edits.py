@@ -68,7 +68,7 @@ def change_marks(photo, *, texts, taken_off, person, now):
 
 def _held(photo) -> Photo:
     """Return the row as it stands, held until the transaction ends, so that two edits do not undo one another."""
-    return Photo.objects.select_for_update().get(pk=photo.pk)
+    return Photo.objects.select_for_update(no_key=True).get(pk=photo.pk)
 
 
 def _show_as(photo, edits, *, person, now):

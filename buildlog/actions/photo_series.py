@@ -38,7 +38,7 @@ def rename_series(series, *, name, person, now):
 def add_to_series(photo, series, *, local, person, now):
     """Put a photograph into a series; one whose file tells no time was taken just now, at ``local`` bench time."""
     with transaction.atomic():
-        held = Photo.objects.select_for_update().get(pk=photo.pk)
+        held = Photo.objects.select_for_update(no_key=True).get(pk=photo.pk)
         held.series = series
         held.taken_local = held.taken_local or local
         if held.session is None:

@@ -3,6 +3,8 @@
 import json
 import logging
 
+from django.conf import settings
+from django.core.exceptions import TooManyFilesSent
 from django.http import HttpResponse
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
@@ -60,6 +62,10 @@ def _words() -> dict[int, tuple[str, str]]:
 
 
 def bad_request(request, exception=None):
+    if isinstance(exception, TooManyFilesSent):
+        most = settings.DATA_UPLOAD_MAX_NUMBER_FILES
+        sentence = _("At most %(most)d files may come at once. None of these was kept: send fewer at a time.")
+        return answer(request, 400, sentence % {"most": most})
     return answer(request, 400)
 
 

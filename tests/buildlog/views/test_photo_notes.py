@@ -1,7 +1,9 @@
 """Photo + note: photographs many at once, each kept or refused by name; words are never written twice."""
 
 import io
+import struct
 import uuid
+import zlib
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -9,6 +11,16 @@ from django.urls import reverse
 from PIL import Image
 
 from buildlog.models import Photo, Session
+from tests import factories
+from tests.buildlog.photos.kit import noise, saved
+
+
+def _huge_png() -> bytes:
+    """A small file that says it is 16000 by 16000: it must be refused before a point of it is decoded."""
+    head = b"IHDR" + struct.pack(">IIBBBBB", 16_000, 16_000, 8, 2, 0, 0, 0)
+    chunks = [head, b"IDAT" + zlib.compress(bytes(1000)), b"IEND"]
+    body = b"".join(struct.pack(">I", len(one) - 4) + one + struct.pack(">I", zlib.crc32(one)) for one in chunks)
+    return b"\x89PNG\r\n\x1a\n" + body
 
 
 def picture(name="bench.jpg", colour=(120, 90, 60)):
@@ -144,3 +156,66 @@ def test_strake_on_the_bench_is_chosen_already(hull, client_of, owner, url):
     page = client_of(owner).get(f"{url}?strake={hull.strakes['5'].uuid}").content.decode()
 
     assert f'<option value="{hull.strakes["5"].uuid}" selected>Port 5</option>' in page
+
+
+def test_same_file_on_another_evening_is_said_and_not_kept_twice(client_of, owner, url):
+    browser = client_of(owner)
+    browser.post(url, _post(photos=[picture("IMG_2041.JPG")], caption="garboard"))
+
+    said = browser.post(url, _post(photos=[picture("again.jpg")], caption="other words"), follow=True)
+
+    page = said.content.decode()
+    assert "again.jpg is in the log already, since" in page
+    assert "photographs received" not in page
+    assert list(Photo.objects.values_list("file_name", "caption")) == [("IMG_2041.JPG", "garboard")]
+
+
+def test_same_file_told_to_a_script_is_done_and_names_what_is_kept(client_of, owner, url):
+    browser = client_of(owner)
+    browser.post(url, _post(photos=[picture()]))
+
+    answer = browser.post(url, _post(photos=[picture("again.jpg")]), headers={"Accept": "application/json"})
+
+    assert answer.status_code == 200
+    assert answer.json()["photos"][0]["uuid"] == str(Photo.objects.get().uuid)
+    assert answer.json()["photos"][0]["created"] is False
+
+
+def test_file_of_a_photograph_that_was_taken_out_is_kept_anew(client_of, owner, url):
+    browser = client_of(owner)
+    browser.post(url, _post(photos=[picture()]))
+    Photo.objects.update(taken_out_at=factories.NOON)
+
+    browser.post(url, _post(photos=[picture()]))
+
+    assert Photo.objects.filter(taken_out_at=None).count() == 1
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "words"),
+    [
+        ("empty.jpg", b"", "is empty: there is no picture in it"),
+        ("notes.jpg", b"a shopping list", "is not kept: inside it is a text file"),
+        ("dance.gif", b"GIF89a" + bytes(64), "inside it is a GIF picture"),
+        ("cut.jpg", saved(noise(), "JPEG")[:9000], "cut.jpg"),
+        ("bomb.png", _huge_png(), "million points"),
+    ],
+)
+def test_each_bad_file_is_named_in_a_sentence(client_of, owner, url, name, content, words):
+    answer = client_of(owner).post(url, _post(photos=[SimpleUploadedFile(name, content), picture("good.jpg")]))
+
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert f"<b>{name}</b>" in page
+    assert words in page
+    assert Photo.objects.count() == 1
+
+
+def test_five_hundred_files_without_a_script_are_told_how_many_may_come(client_of, owner, url, settings):
+    files = [picture(f"{n}.jpg") for n in range(settings.DATA_UPLOAD_MAX_NUMBER_FILES + 1)]
+
+    answer = client_of(owner).post(url, _post(photos=files))
+
+    assert answer.status_code == 400
+    assert "At most 60 files may come at once." in answer.content.decode()
+    assert Photo.objects.count() == 0
