@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from scipy.optimize import linprog, minimize
-from scipy.sparse import coo_matrix, csc_matrix
+from scipy.sparse import coo_matrix, csc_matrix, tril
 
 from planking import fair
 from planking.errors import PlankingError
@@ -149,3 +149,42 @@ def test_water_filled_is_the_nearest_point(seed: int) -> None:
         free = (found[row] > lowest[row] + 1e-9) & (found[row] < highest[row] - 1e-9)
         shift = (found[row] - wanted[row])[free]
         assert shift == pytest.approx(np.full(free.sum(), shift[0] if free.any() else 0.0), abs=1e-9)
+
+
+def by_highs(problem: Problem) -> np.ndarray:
+    """The same quadratic problem solved by HiGHS itself, through the copy that scipy carries with it."""
+    core = pytest.importorskip("scipy.optimize._highspy._core")
+    solver, options, model = core._Highs(), core.HighsOptions(), core.HighsModel()
+    options.output_flag = False
+    solver.passOptions(options)
+    sums, lower = csc_matrix(problem.sums), csc_matrix(tril(problem.hessian))
+    lower.sort_indices()
+    lp = core.HighsLp()
+    lp.num_col_, lp.num_row_ = len(problem.gradient), sums.shape[0]
+    lp.col_cost_, lp.col_lower_, lp.col_upper_ = -problem.gradient, problem.lowest, problem.highest
+    lp.row_lower_ = lp.row_upper_ = problem.totals
+    lp.a_matrix_.format_ = core.MatrixFormat.kColwise
+    lp.a_matrix_.start_, lp.a_matrix_.index_, lp.a_matrix_.value_ = sums.indptr, sums.indices, sums.data
+    model.lp_ = lp
+    hessian = model.hessian_
+    hessian.dim_, hessian.format_ = lp.num_col_, core.HessianFormat.kTriangular
+    hessian.start_, hessian.index_, hessian.value_ = lower.indptr, lower.indices, lower.data
+    solver.passModel(model)
+    solver.run()
+    assert solver.getModelStatus() == core.HighsModelStatus.kOptimal
+    return np.array(solver.getSolution().col_value)
+
+
+@pytest.mark.parametrize("half_width", [0.01, 0.03, 0.2])
+@pytest.mark.parametrize("seed", range(12))
+def test_widths_are_those_of_highs_for_the_same_quadratic_problem(seed: int, half_width: float) -> None:
+    problem = drawn(seed, half_width)
+    total = problem.sums @ problem.lowest, problem.sums @ problem.highest
+    assert (total[0] <= problem.totals).all()
+    assert (problem.totals <= total[1]).all()
+
+    ours, theirs = solve(problem).x, by_highs(problem)
+
+    # HiGHS stops at 1e-7; widths are told to 0.01 mm.
+    assert ours == pytest.approx(theirs, abs=1e-5)
+    assert objective(problem, ours) <= objective(problem, theirs) + 1e-9
