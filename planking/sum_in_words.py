@@ -116,11 +116,27 @@ def opening_sentence(
     named = [at[name] for name in (worst, also) if name is not None and at[name].short_mm is not None]
     if verdict == "measure_gap" or not named:
         return f"{side}: measure the gap. {_why_measure(reason)}"
+    if verdict == "carry_on" and all(_is_within_doubt(one) for one in asked):
+        return f"Carry on. {side} gap {_as_planned(asked)}."
     gap = f"{side} gap {_places(named)}{_cause(named)}."
     do = {"carry_on": "Carry on", "spread_it": "Spread it", "change_plan": "Change the plan"}[verdict]
     return " ".join(
         part for part in (f"{do}.", gap, _alone(named), _where(asked, verdict), _how(named[-1])) if part
     )
+
+
+def _is_within_doubt(one: StationReview) -> bool:
+    amounts = (one.short_mm, one.to_take_up_mm)
+    return one.gap_read_mm is not None and all(
+        amount is not None and round(abs(amount), 2) <= round(one.doubt_mm, 2) for amount in amounts
+    )
+
+
+def _as_planned(asked: list[StationReview]) -> str:
+    """Return that nothing is to be said: what is less than its own doubt is neither short nor over."""
+    where = "" if len(asked) == 1 else f" at all {words.count(len(asked), 'station')}"
+    doubt = words.mm(max(one.doubt_mm for one in asked))
+    return f"as planned{where}, give or take {doubt}"
 
 
 def _closed(opening: Opening) -> str:
@@ -186,11 +202,14 @@ def _short_lines(said: SaidOf) -> list[SumLine]:
 
 def _cause_lines(plain: PlainSum) -> list[SumLine]:
     parts = shortage_parts(plain)
+    if parts is None and not round(abs(plain.short_mm or 0.0), 2):
+        return []
     if parts is None:
         return [SumLine("note", "Cause not known: no widths or no girth stand behind this gap.")]
     lines = [SumLine("heading", "Why")]
     if parts.in_plan_mm:
-        lines.append(_term("the plan's widths and seams stand over its girth", parts.in_plan_mm))
+        over = "over its girth" if parts.in_plan_mm > 0 else "under its girth, as new widths gave up"
+        lines.append(_term(f"the plan's widths and seams stand {over}", parts.in_plan_mm))
     lines.append(_term("widths hung", parts.widths_mm))
     lines.append(_term("girth lacking", parts.girth_mm))
     lines.append(_term(f"{words.count(parts.seams, 'seam')} at {parts.seam_mm:.3f}", parts.seams_mm))
@@ -304,7 +323,7 @@ def _places(named: list[StationReview]) -> str:
 def _cause(named: list[StationReview]) -> str:
     last = named[-1]
     if last.parts is None:
-        return ", cause not known"
+        return ", cause not known" if round(abs(last.short_mm or 0.0), 2) else ""
     pairs = (
         ("widths", last.parts.widths_mm),
         ("girth", last.parts.girth_mm),

@@ -37,7 +37,7 @@ def put_new_widths(opening, widths, *, serial, seam_nm, reason, person, now, lef
 
 def _same_facts(opening, serial):
     """Nothing may have been read, hung or put in force since the answer was made."""
-    if not Opening.objects.select_for_update().filter(pk=opening.pk, serial=serial).exists():
+    if not Opening.objects.select_for_update(no_key=True).filter(pk=opening.pk, serial=serial).exists():
         raise Conflict(
             _("Something was read, hung or changed on this side since. Look at the widths as they are now."),
             theirs=Opening.objects.get(pk=opening.pk),
@@ -102,7 +102,17 @@ def _close(revision, opening, seam_nm):
     behind = _hung_without_widths(revision, opening)
     for station, here in by_station.items():
         girth_nm = sum(here) + max(0, len(here) + behind - 1 + ends) * seam_nm
-        plan.girths.update_or_create(station_id=station, defaults={"girth_nm": girth_nm})
+        _close_one(plan, station, girth_nm)
+
+
+def _close_one(plan, station, girth_nm):
+    girth = plan.girths.filter(station_id=station).first()
+    if girth is None:
+        plan.girths.create(station_id=station, girth_nm=girth_nm)
+    elif girth.girth_nm != girth_nm:
+        girth.lined_off_nm = girth.lined_off_nm or girth.girth_nm
+        girth.girth_nm = girth_nm
+        girth.save(update_fields=["girth_nm", "lined_off_nm"])
 
 
 def _hung_without_widths(revision, opening) -> int:

@@ -1,4 +1,7 @@
-"""What ate the gap at each station, as the gap wedge is told it."""
+"""What ate the gap at each station since the plan was lined off, as the gap wedge is told it.
+
+What new widths have given up since is no loss of the gap: it is left out on both sides of the sum.
+"""
 
 from buildlog.pictures.drawing import half_cuts
 from buildlog.pictures.gap_wedge import WedgeStation, gap_wedge
@@ -20,8 +23,8 @@ def _station(station) -> WedgeStation:
     return WedgeStation(
         name=station.station,
         widths_mm=parts.widths_mm,
-        girth_mm=parts.girth_mm + parts.in_plan_mm,
+        girth_mm=parts.girth_mm,
         seams_mm=parts.seams_mm,
         left_over_mm=parts.left_over_mm + parts.weighed_mm,
-        measured_mm=station.short_mm,
+        measured_mm=station.short_mm - parts.in_plan_mm,
     )

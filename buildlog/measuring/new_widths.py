@@ -16,6 +16,8 @@ from .reviews import review_of
 
 # Widths that differ by less are one width to whoever sets a caliper.
 SHOWN_ALIKE_NM = 5_000
+# Two-sided 99 % of the normal distribution.
+SURE = 2.576
 # A strake somebody has on the bench keeps the width on its card.
 IN_HAND = ("cutting", "cut", "dry_fitted")
 
@@ -133,18 +135,29 @@ def _leave_out(open_strakes, count):
 
 
 def _gaps_now(opening) -> dict[int, "Gap"]:
-    """Return the gap at each station pk as it is now: the last reading, less what was hung since."""
+    """Return the gap at each station pk as it is now: the last reading, less what was hung since, and where all
+    readings together say otherwise, what they say.
+    """
     read = {pk: rows[0] for pk, rows in counting_gaps(opening).items() if rows}
     reviewed = _reviewed_stations(opening)
     found = {}
     for pk, latest in read.items():
         at = reviewed.get(latest.reading.station.name)
-        if at is None or at.gap_read_mm is None or at.gap_mm is None:
+        if at is None or at.gap_read_mm is None or at.gap_mm is None or at.room_mm is None:
             found[pk] = Gap(latest.value_nm, latest.happened_at, (), 0)
         else:
-            gap_nm, seam_nm = round(at.gap_mm * NM_PER_MM), round(at.seam_mm * NM_PER_MM)
+            gap_nm, seam_nm = round(_gap_mm(at) * NM_PER_MM), round(at.seam_mm * NM_PER_MM)
             found[pk] = Gap(gap_nm, latest.happened_at, tuple(at.hung_since), max(seam_nm, 0))
     return found
+
+
+def _gap_mm(at) -> float:
+    """Return the gap that all readings together leave, so that the new plan closes on what is believed.
+
+    Where they stand further apart than chance allows, the gap that was read is the one to trust.
+    """
+    weighed_mm = at.room_mm + at.seams_to_go * at.seam_mm
+    return weighed_mm if abs(weighed_mm - at.gap_mm) <= SURE * at.doubt_mm else at.gap_mm
 
 
 @dataclass(frozen=True)

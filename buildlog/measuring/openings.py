@@ -132,8 +132,9 @@ class _Facts:
         return self._cut_to_found
 
     def _girths_planned(self, plan) -> dict[str, float] | None:
+        """What the plan was lined off on: new widths of later close on a gap, which speaks for itself."""
         rows = PlanGirth.objects.filter(plan_opening=plan) if plan else []
-        found = {self.names[g.station_id]: mm(g.girth_nm) for g in rows if g.station_id in self.names}
+        found = {self.names[g.station_id]: mm(g.lined_off_nm or g.girth_nm) for g in rows if g.station_id in self.names}
         return found or None
 
     def _ends(self) -> tuple[bool, bool]:

@@ -74,12 +74,17 @@ class PlanOpening(Row):
 
 
 class PlanGirth(models.Model):
-    """What the widths and seams of a revision close on at a station, and what the drawing says there."""
+    """What the widths and seams of a revision close on at a station, and what the drawing says there.
+
+    New widths close on a gap that was read; ``lined_off_nm`` then keeps the girth the plan was lined off on, so
+    that the gap is not taken for a girth as well and so counted twice.
+    """
 
     plan_opening = models.ForeignKey(PlanOpening, on_delete=models.CASCADE, related_name="girths")
     station = models.ForeignKey(Station, on_delete=models.PROTECT)
     girth_nm = models.BigIntegerField()
     drawing_nm = models.BigIntegerField(null=True, blank=True)
+    lined_off_nm = models.BigIntegerField(null=True, blank=True)
 
     class Meta:
         constraints = [

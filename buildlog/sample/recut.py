@@ -2,6 +2,8 @@
 
 from fractions import Fraction
 
+from django.db.models import F
+
 from buildlog.actions import plans
 from buildlog.models import PlanGirth, PlanOpening, PlanWidth
 
@@ -38,5 +40,6 @@ def _share_out(revision, opening, station, gap_nm, seam_nm):
         width.typed = ""
         width.save(update_fields=["width_nm", "typed"])
     PlanGirth.objects.filter(plan_opening__revision=revision, plan_opening__opening=opening, station=station).update(
+        lined_off_nm=F("girth_nm"),
         girth_nm=sum(here.values_list("width_nm", flat=True)) + (here.count() + 1) * seam_nm
     )
