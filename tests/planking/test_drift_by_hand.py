@@ -5,8 +5,9 @@ from dataclasses import replace
 import pytest
 
 from planking.drift import capacity_mm, judge, review, run_drift, step_limit_mm
-from planking.opening import Epoch, GapReading, Limits, Opening, Station, Strake, WidthReading
+from planking.opening import Epoch, GapReading, GirthReading, Limits, Opening, Station, Strake, WidthReading
 from planking.plain_sum import PlainSum, plain_sum
+from planking.reviewed import OpeningReview
 from tests.planking.brig import brig
 
 LIMITS = Limits(step_share=0.25, closing_share=0.5)
@@ -170,3 +171,113 @@ def test_a_run_drifts_from_its_fixed_line_towards_the_gap() -> None:
     assert [(one.strake, one.cumulative_mm) for one in keel] == [("1", -0.125), ("2", 0.375)]
     # One reading 0.03 beside its zero 0.04 is 0.05; two readings 0.03 x sqrt 2 beside a zero counted twice, 0.08.
     assert [one.doubt_mm for one in wale] == pytest.approx([0.05, (2 * 0.03**2 + 0.08**2) ** 0.5])
+
+
+def told_at(*gaps: float | None, dead_flat: str | None = None, names: str = "DEFG") -> OpeningReview:
+    """Three strakes of 4.00 at several stations, each with its gap read surely, or not at all."""
+    here = names[: len(gaps)]
+    strakes = tuple(Strake(label, "wale", dict.fromkeys(here, 4.0)) for label in "123")
+    given = tuple(
+        GapReading(name, gap, frozenset(), 0.01) for name, gap in zip(here, gaps, strict=True) if gap is not None
+    )
+    opening = Opening(
+        "port", tuple(map(Station, here)), strakes, gaps=given, limits=LIMITS, seam_mm=0.0, u_seam_mm=1e-4,
+        dead_flat=dead_flat,
+    )  # fmt: skip
+    return review(opening)
+
+
+@pytest.mark.parametrize(
+    ("gaps", "verdict", "reason", "worst"),
+    [
+        ((12.0, 12.0, 12.0), "carry_on", "inside_limit", "D"),
+        ((12.0, 10.5, 12.0), "spread_it", "shows_left_alone", "E"),
+        ((12.0, 10.5, 13.75), "spread_it", "shows_left_alone", "F"),
+        ((7.0, 12.0, 7.0), "spread_it", "shows_left_alone", "D"),
+        ((12.0, 7.0, 7.25), "change_plan", "shows_when_spread", "E"),
+        ((7.0,), "change_plan", "shows_when_spread", "D"),
+        ((12.0, None, None), "measure_gap", "nothing_known", "D"),
+        ((10.5, None, None), "spread_it", "shows_left_alone", "D"),
+        ((None, None, None), "measure_gap", "nothing_known", None),
+    ],
+)
+def test_the_opening_says_what_its_stations_say_together(
+    gaps: tuple[float | None, ...], verdict: str, reason: str, worst: str | None
+) -> None:
+    found = told_at(*gaps)
+
+    assert (found.verdict, found.reason, found.worst) == (verdict, reason, worst)
+
+
+def test_of_the_stations_that_wait_the_commoner_reason_is_told() -> None:
+    names = "DEF"
+    strakes = tuple(Strake(label, "wale", dict.fromkeys(names, 4.0)) for label in "123")
+    girths = tuple(GirthReading(name, 10.75, 0.3) for name in "EF")
+    opening = Opening("port", tuple(map(Station, names)), strakes, girths=girths, limits=LIMITS)
+
+    found = review(opening)
+
+    assert [one.reason for one in found.stations] == ["nothing_known", "never_read", "never_read"]
+    assert (found.verdict, found.reason) == ("measure_gap", "never_read")
+
+
+def test_dead_flat_is_told_beside_the_worst_where_it_is_another() -> None:
+    assert told_at(12.0, 10.5, 12.0, dead_flat="F").also == "F"
+    assert told_at(12.0, 10.5, 12.0, dead_flat="E").also is None
+    # Named in the words for it, or else the widest; of equal ones the first.
+    assert told_at(12.0, 10.5, 12.0).also == "D"
+    assert told_at(10.5, 12.0, 12.0).also is None
+    assert told_at(None, None, dead_flat="E").also is None
+
+
+def test_the_widest_station_stands_for_dead_flat() -> None:
+    strakes = tuple(Strake(label, "wale", {"D": 4.0, "E": 4.5}) for label in "123")
+    gaps = (GapReading("D", 10.5, frozenset(), 0.01), GapReading("E", 13.5, frozenset(), 0.01))
+
+    found = review(Opening("port", (Station("D"), Station("E")), strakes, gaps=gaps, limits=LIMITS, seam_mm=0.0))
+
+    assert (found.worst, found.also) == ("D", "E")
+
+
+def test_what_is_left_alone_and_even_is_worked_from_what_is_to_be_taken_up() -> None:
+    """Short by 1.50 of three: the closing strake alone would be 2.50, a step of -1.50; even, 3.50 each."""
+    found = review(fours(1.5)).at("D")
+
+    assert (found.closing, found.closing_planned_mm, found.step_limit_mm) == ("2", 4.0, 1.0)
+    assert (found.left_alone_mm, found.step_mm) == (pytest.approx(2.5), pytest.approx(-1.5))
+    assert [(one.strake, one.planned_mm, one.even_mm) for one in found.even] == [
+        (label, 4.0, pytest.approx(3.5)) for label in "321"
+    ]
+    assert found.share_of_eye == pytest.approx(1.5 / 4)
+    assert found.capacity_mm == 4.0
+
+
+def test_no_share_of_the_eye_where_nothing_is_forgiven() -> None:
+    assert review(fours(1.5, limits=Limits(narrowest_share=1.0, widest_share=1.0))).at("D").share_of_eye is None
+    assert review(replace(fours(1.5), gaps=())).at("D").share_of_eye is None
+
+
+def test_capacity_narrows_to_the_limits_and_widens_to_them() -> None:
+    """Short: down to 0.875 x 4 = 3.50, so 0.50 each; over: up to 1.0625 x 4 = 4.25, so 0.25 each."""
+    limits = Limits(step_share=0.25, closing_share=0.5, narrowest_share=0.875, widest_share=1.0625)
+
+    short, over = (fours(amount, limits=limits) for amount in (1.0, -1.0))
+
+    assert capacity_mm(short, known(short)) == 1.5
+    assert capacity_mm(over, known(over)) == 0.75
+    level = fours(0.0, limits=limits)
+    assert capacity_mm(level, known(level)) == 1.5
+    unknown = replace(level, gaps=())
+    assert capacity_mm(unknown, plain_sum(unknown, "D")) == 1.5
+
+
+def test_a_drop_strake_has_no_part_where_it_is_not() -> None:
+    """Strake 3 ends before E: there two are left of a gap of 8.00."""
+    strakes = tuple(Strake(label, "wale", {"D": 4.0} | ({} if label == "3" else {"E": 4.0})) for label in "123")
+    gaps = (GapReading("D", 12.0, frozenset(), 0.01), GapReading("E", 7.0, frozenset(), 0.01))
+    opening = Opening("port", (Station("D"), Station("E")), strakes, gaps=gaps, limits=LIMITS, seam_mm=0.0)
+
+    found = review(opening).at("E")
+
+    assert found.left == ("2", "1")
+    assert [one.even_mm for one in found.even] == pytest.approx([3.5, 3.5])
