@@ -5,6 +5,7 @@ from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read, of_build
 from buildlog.drawn.plank_maps import short_words
+from buildlog.drawn.sum_sources import sources_of
 from buildlog.drawn.tables import drift_rows
 from buildlog.models import Opening
 
@@ -17,8 +18,10 @@ def opening_sums(request, build_uuid, opening_uuid):
     opening = of_build(Opening.objects, visit.build, uuid=opening_uuid)
     known = standing_on(request, visit)
     review = known.hull.review(opening)
+    facts = known.hull.facts(opening) if review else None
     rows = [
-        (s, short_words(s.short_mm), drift_rows(s.wale_drift), drift_rows(s.keel_drift)) for s in stations_of(review)
+        (s, short_words(s.short_mm), drift_rows(s.wale_drift), drift_rows(s.keel_drift), sources_of(facts, s))
+        for s in stations_of(review)
     ]
     context = {"visit": visit, "known": known, "opening": opening, "review": review, "rows": rows}
     return render(request, "openings/sums.html", context)
