@@ -21,18 +21,35 @@ class Cell:
         return None if self.hundredths is None else self.hundredths * 10_000
 
 
+@dataclass(frozen=True)
+class Row:
+    """One strake: a cell a station, and where it is furthest off."""
+
+    label: str
+    cells: list
+    worst: str
+
+
 @dataclass
 class BeltDrift:
     name: str
     rows: list = field(default_factory=list)
     together: list = field(default_factory=list)
     carried: list = field(default_factory=list)
+    into: str = ""
+    worst_at: str = ""
+    carried_at: str = ""
 
     @property
     def worst(self) -> int | None:
         """The place in the row of the station where the belt is furthest off."""
-        known = [(abs(c.hundredths), index) for index, c in enumerate(self.together) if c.hundredths is not None]
-        return max(known)[1] if known else None
+        return worst_of(self.together)
+
+
+def worst_of(cells) -> int | None:
+    """Return the place in a row of the station where it is furthest off; None where nothing is known or off."""
+    known = [(abs(cell.hundredths), index) for index, cell in enumerate(cells) if cell.hundredths]
+    return max(known)[1] if known else None
 
 
 @dataclass
@@ -41,18 +58,42 @@ class RunDrift:
 
     run: str
     belts: list = field(default_factory=list)
+    # The belt that the run has come to: what it carries is carried into there. Empty where nothing is left to hang.
+    into: str = ""
+
+    @property
+    def carried(self) -> list[Cell]:
+        """What the whole run leaves at each station."""
+        return self.belts[-1].carried
 
 
 def drift_of(hull, opening, review) -> tuple[list, list[RunDrift]]:
     """Return the stations, aft to forward as in the pictures, and the runs with their belts."""
     stations = list(reversed(review.stations))
-    belts = {s.label: s.plan.belt.name if s.plan.belt else "" for s in hull.strakes[opening.pk]}
+    strakes = hull.strakes[opening.pk]
+    belts = {s.label: s.plan.belt.name if s.plan.belt else "" for s in strakes}
     runs = []
     for run in ("wale", "keel"):
         labels = _order(stations, run)
         if labels:
-            runs.append(RunDrift(run, _belts(labels, stations, run, belts)))
+            found = RunDrift(run, _belts(labels, stations, run, belts), _next_belt(strakes, run))
+            _say_where_to(found, stations)
+            runs.append(found)
     return stations, runs
+
+
+def _next_belt(strakes, run) -> str:
+    """Return the belt of the strake that hangs next in a run, which may be the closing one."""
+    order = strakes if run == "keel" else list(reversed(strakes))
+    left = next((s for s in order if s.plan.run in (run, "closing") and not s.is_hung), None)
+    return left.plan.belt.name if left and left.plan.belt else ""
+
+
+def _say_where_to(run, stations):
+    """Name under each belt the one that takes what is carried on; the last one may be half hung itself."""
+    for belt, after in zip(run.belts, [*(belt.name for belt in run.belts[1:]), run.into], strict=True):
+        belt.into = after if after != belt.name else ""
+        belt.worst_at, belt.carried_at = _worst_name(belt.together, stations), _worst_name(belt.carried, stations)
 
 
 def _points(station, run):
@@ -81,7 +122,8 @@ def _belts(labels, stations, run, belts) -> list[BeltDrift]:
         points = [next((p for p in _points(s, run) if p.strake == label), None) for s in stations]
         exact = [now if p is None else p.cumulative_mm for p, now in zip(points, exact, strict=True)]
         after = [round((now - start) * 100) for now, start in zip(exact, starts, strict=True)]
-        found[-1].rows.append((label, _row(points, found[-1].together, after)))
+        cells = _row(points, found[-1].together, after)
+        found[-1].rows.append(Row(label, cells, _worst_name(cells, stations)))
         found[-1].together = [Cell(hundredths) for hundredths in after]
         found[-1].carried = [Cell(round(now * 100)) for now in exact]
     return found
@@ -94,13 +136,21 @@ def _row(points, before, after) -> list[Cell]:
     ]
 
 
+def _worst_name(cells, stations) -> str:
+    worst = worst_of(cells)
+    return stations[worst].station if worst is not None else ""
+
+
 def belt_words(belt: BeltDrift, stations) -> str:
     """Return where a belt stands at its worst, in one line."""
-    if belt.worst is None:
-        return _("not measured")
-    cell, station = belt.together[belt.worst], stations[belt.worst].station
-    amount = f"{abs(cell.hundredths) / 100:.2f}"
-    if cell.hundredths == 0:
-        return _("on plan")
+    return row_words(belt.together, stations)
+
+
+def row_words(cells, stations) -> str:
+    """Return how far a row of the table is off at its worst station, and which that is."""
+    worst = worst_of(cells)
+    if worst is None:
+        return _("on plan") if any(cell.hundredths is not None for cell in cells) else _("not measured")
+    cell, station = cells[worst], stations[worst].station
     word = _("wide by %(amount)s at %(station)s") if cell.hundredths > 0 else _("narrow by %(amount)s at %(station)s")
-    return word % {"amount": amount, "station": station}
+    return word % {"amount": f"{abs(cell.hundredths) / 100:.2f}", "station": station}

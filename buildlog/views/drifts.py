@@ -4,7 +4,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read
-from buildlog.drawn.drift_tables import belt_words, drift_of
+from buildlog.drawn.drift_tables import belt_words, drift_of, row_words
 
 from .known_on import standing_on
 
@@ -25,5 +25,13 @@ def _side(hull, opening):
     if review is None:
         return None
     stations, runs = drift_of(hull, opening, review)
-    worst = [(run.run, belt, belt_words(belt, stations)) for run in runs for belt in run.belts]
-    return {"opening": opening, "review": review, "stations": stations, "runs": runs, "worst": worst}
+    return {
+        "opening": opening, "review": review, "stations": stations, "runs": runs,
+        "told": [_in_lines(run, stations) for run in runs],
+    }  # fmt: skip
+
+
+def _in_lines(run, stations) -> dict:
+    """Say of each belt of a run, and of the whole run, at which station it is furthest off."""
+    belts = [(belt, belt_words(belt, stations)) for belt in run.belts if belt.name]
+    return {"run": run, "belts": belts, "whole": row_words(run.carried, stations)}

@@ -4,6 +4,7 @@ import re
 from datetime import UTC, datetime
 
 from django.urls import reverse
+from django.utils.html import strip_tags
 
 from buildlog.drawn.drift_tables import drift_of
 from buildlog.drawn.hulls import StandingHull
@@ -18,7 +19,7 @@ def test_rows_add_up_to_belts_as_shown(owner):
         assert [run.run for run in runs] == ["wale", "keel"]
         for belt in (belt for run in runs for belt in run.belts):
             for index, together in enumerate(belt.together):
-                rows = [cells[index].hundredths or 0 for _label, cells in belt.rows]
+                rows = [row.cells[index].hundredths or 0 for row in belt.rows]
                 assert sum(rows) == together.hundredths
 
 
@@ -38,10 +39,34 @@ def test_drift_as_known_on_a_day_knows_no_later_belt(owner, client_of):
     body = client_of(owner).get(url, {"on": "2025-03-16"}).content.decode()
 
     assert "Diminishing belt" in body
-    assert "Side belt" not in body
+    assert "<span>Side belt</span>" not in body
 
 
 def test_drift_of_a_hull_without_readings_says_so(hull, owner, client_of):
     body = client_of(owner).get(reverse("drift-list", args=[hull.build.uuid])).content.decode()
 
     assert "Nothing was hung and read yet." in body
+
+
+def test_what_is_carried_from_belt_to_belt_names_the_next_belt_and_the_worst_station(owner, client_of):
+    """On 12 February 2026: the wale run is 0.02 over at M after its first belt, 0.34 more after the side's."""
+    build = tell_story(owner)
+    hull = StandingHull(build)
+    port = next(opening for opening in hull.openings_here() if opening.side == "port")
+
+    stations, (wale, keel) = drift_of(hull, port, hull.review(port))
+    first, second = wale.belts
+    m = next(index for index, station in enumerate(stations) if station.station == "M")
+
+    assert [(belt.name, belt.into) for belt in (*wale.belts, *keel.belts)] == [
+        ("Diminishing", "Side"), ("Side", "Bilge"), ("Floor", "Bilge"),
+    ]  # fmt: skip
+    assert (first.carried[m].hundredths, second.together[m].hundredths, second.carried[m].hundredths) == (2, 34, 37)
+    assert (second.worst_at, second.carried_at) == ("M", "M")
+    page = strip_tags(client_of(owner).get(reverse("drift-list", args=[build.uuid])).content.decode())
+    assert "The run from the walewide by 0.37 at M, carried into the Bilge belt" in page
+    # Carried is the exact sum rounded once: it never stands further from its parts than they are rounded by.
+    for one in (wale, keel):
+        for index, cell in enumerate(one.carried):
+            parts = sum(belt.together[index].hundredths for belt in one.belts)
+            assert abs(cell.hundredths - parts) <= len(one.belts)
