@@ -85,9 +85,11 @@ def lay_down(account, told):
     photo = factories.PhotoFactory(build=hull.build, session=session, state="refused", refusal=told["remark"],
                                    drawn=told["marks"])  # fmt: skip
     models.PhotoMark.objects.create(photo=photo, strake=hull.strakes[label], plank=plank, station=hull.stations[0])
-    draft = plans.draft_revision(hull.build, reason=told["remark"], person=other, now=NOON)
+    draft = plans.copy_revision(hull.revision, reason=told["remark"], person=other, now=NOON, accepted_by_eye=True)
+    told_back = {"accepted_photo": photo, "answer": told["remark"], "proposed_at": NOON}
+    models.PlanRevision.objects.filter(pk=draft.pk).update(**told_back)
     models.Lot.objects.create(build=hull.build, name=told["remark"])
-    assert draft.pk
+    assert draft.based_on == hull.revision
     return hull.build
 
 
