@@ -50,12 +50,9 @@ def _strakes(visit) -> list:
 @require_safe
 def worry_list(request, build_uuid):
     visit = access.build_to_read(request, build_uuid)
-    worries = [{"row": row, "strake": _named(row, visit)} for row in open_worries(visit.build)]
+    labels = labels_of(visit.build)
+    worries = [{"row": row, "strake": labels.get(row.strake_id)} for row in open_worries(visit.build)]
     return render(request, "writings/worries.html", {"visit": visit, "build": visit.build, "worries": worries})
-
-
-def _named(worry, visit):
-    return labels_of(visit.build).get(worry.strake_id) if worry.strake_id else None
 
 
 @page_and_form

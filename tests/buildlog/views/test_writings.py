@@ -3,6 +3,8 @@
 from datetime import timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from buildlog.models import Mishap, Tip, Worry
@@ -99,3 +101,15 @@ def test_word_for_next_time_is_the_first_thing_seen_next_time_only(hull, owner, 
 
     SessionFactory(build=hull.build, by=hull.person, local_date=today, opened_at=clock.moment)
     assert "sharpen the plane" not in client_of(owner).get(at("bench")).content.decode()
+
+
+def test_queries_do_not_grow_with_worries(hull, owner, client_of, at, django_assert_num_queries):
+    session, browser = SessionFactory(build=hull.build), client_of(owner)
+    WorryFactory(session=session, strake=hull.strakes["2"])
+    browser.get(at("worry-list"))
+    with CaptureQueriesContext(connection) as one:
+        browser.get(at("worry-list"))
+    WorryFactory.create_batch(3, session=session, strake=hull.strakes["3"])
+
+    with django_assert_num_queries(len(one)):
+        assert "Port" in browser.get(at("worry-list")).content.decode()
