@@ -19,6 +19,7 @@ from itertools import pairwise
 from planking import agreement, counts, cuts, estimate, sum_in_words
 from planking.gap_checks import due_stations
 from planking.hung_widths import HungWidth, zero_counts, zero_of
+from planking.offered import GUARD, NEWS_MM, why_offered
 from planking.opening import Opening, Strake
 from planking.plain_sum import PlainSum, correlated_doubt, plain_sum
 from planking.reviewed import (
@@ -30,15 +31,6 @@ from planking.reviewed import (
     Verdict,
     WidthNews,
 )
-
-GUARD = 1.645
-"""One-sided 95 % of the normal distribution."""
-
-NEWS_MM = 0.02
-"""A change of width below this is not worth a word."""
-
-OFFER_SHARE = 0.01
-"""New widths are offered when the shortage a strake left passes this share of the planned width."""
 
 GAP_READING_U_MM = 0.10
 """The doubt of one gap reading by a paper strip."""
@@ -318,16 +310,13 @@ def _planned(strake: Strake, station: str) -> float:
 
 
 def _new_widths_offered(sums: list[PlainSum]) -> tuple[bool, str]:
-    left = max((len(one.left) for one in sums), default=0)
-    if not left or all(one.gap_mm is None for one in sums):
-        return False, ""
-    if left <= 3:
-        return True, "last_three"
+    most = max((len(one.left) for one in sums), default=0)
     for one in sums:
-        if one.left and one.to_take_up_mm is not None:
-            mean = one.planned_widths_mm / len(one.left)
-            if abs(one.to_take_up_mm) / len(one.left) > OFFER_SHARE * mean:
-                return True, "over_one_per_cent"
+        left, take_up = len(one.left), one.to_take_up_mm
+        if left and take_up is not None:
+            why = why_offered(most, take_up / left, one.planned_widths_mm / left, one.doubt_mm / left)
+            if why:
+                return True, why
     return False, ""
 
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal
 from planking import estimate, fair
 from planking.counts import counts_that_would_do
 from planking.errors import PlankingError
+from planking.offered import GUARD, NEWS_MM, why_offered
 from planking.opening import Opening, Strake
 from planking.plain_sum import closing_of, plain_sum
 from planking.reviewed import CountThatWouldDo
@@ -27,14 +28,12 @@ if TYPE_CHECKING:
 Mode = Literal["fair", "even", "by_width", "hidden_first"]
 MODES = ("fair", "even", "by_width", "hidden_first")
 
-NEWS_MM = 0.02
-OFFER_SHARE = 0.01
-LAST_STRAKES = 3
+CLOSING_SHARE = 0.25
+"""The closing strake takes a quarter of a share of what is short, for whatever is still to come falls on it alone."""
+
 HIDDEN_WEIGHT = 1 / 9
 """A strake out of sight takes on up to nine times the change of one in sight: three times the step,
 squared."""
-
-GUARD = 1.645
 
 
 @dataclass(frozen=True)
@@ -118,10 +117,10 @@ def recut(
 
         sum q (w - p)^2 + 0.5 sum q (step - planned step)^2 + 0.02 sum q (bend of the seams)^2
 
-    A recut is offered when the shortage a strake passes 1 % of the planned width at some station, and always
-    for the last three. Where limits forbid it the widths stand at their limits, `misfits` says where, and
-    `counts_that_would_do` which number of strakes would. Lengths in mm. Raises PlankingError where nothing
-    is left to cut.
+    where the closing strake's p takes a quarter of the others' share in what is short. `planking.offered`
+    says whether a recut is offered. Where limits forbid it the widths stand at their limits, `misfits` says
+    where, and `counts_that_would_do` which number of strakes would. Lengths in mm. Raises PlankingError where
+    nothing is left to cut.
 
     >>> from planking.opening import GapReading, Station
     >>> strakes = tuple(Strake(label, "closing" if label == "2" else "wale", {"D": 5.0}) for label in "123")
@@ -153,8 +152,7 @@ def recut(
 
 
 def is_offered(opening: Opening, solved: estimate.Ledger) -> tuple[bool, str]:
-    """Return whether new widths are worth making now, and why: "over_one_per_cent", "last_three", or
-    nothing."""
+    """Return whether new widths are worth making now, and why: "over_one_per_cent", "last_three", or nothing."""
     left = left_to_cut(opening, solved)
     offered, reason, _ = _offered(left, (left.planned * left.present).sum(axis=1) - left.room)
     return offered, reason
@@ -222,8 +220,21 @@ def _wanted(
         filled = fair.water_filled(start, low, high, total)
         return np.where(here[:, None], filled, 0.0)
     # Out of sight first: the change itself is weighed, not the departure from an equal share of it.
-    target = left.planned if mode == "hidden_first" else left.planned * share[:, None]
+    target = left.planned if mode == "hidden_first" else _sparing_the_closing_strake(opening, left)
     return _fair(opening, solved, left, target, total, mode, hidden)
+
+
+def _sparing_the_closing_strake(opening: Opening, left: Left) -> "Array":
+    """Return the planned widths, what is short shared in proportion to them, sparing the closing one."""
+    import numpy as np
+
+    closing = closing_of(opening, left.strakes[::-1])
+    weights = [CLOSING_SHARE if one is closing else 1.0 for one in left.strakes]
+    # A locked strake takes no share.
+    parts = left.planned * np.array(weights) * (left.highest > left.lowest)
+    whole, short = parts.sum(axis=1), left.room - left.planned.sum(axis=1)
+    each = np.divide(short, whole, out=np.zeros_like(whole), where=whole > 0)
+    return np.asarray(left.planned + parts * each[:, None])
 
 
 def _fair(
@@ -268,16 +279,15 @@ def _offered(left: Left, short: "Array") -> tuple[bool, str, float]:
     here = number > 0
     if not here.any():
         return False, "", 0.0
-    each = short[here] / number[here]
+    each, doubt = short[here] / number[here], left.u_room[here] / number[here]
     mean = left.planned.sum(axis=1)[here] / number[here]
     # A station where every strake is planned as nought has no share to compare.
     share = np.divide(np.abs(each), mean, out=np.zeros_like(mean), where=mean > 0)
     worst = float(each[int(np.argmax(share))])
-    if number.max() <= LAST_STRAKES:
-        return True, "last_three", worst
-    if (np.abs(each) > OFFER_SHARE * mean).any():
-        return True, "over_one_per_cent", worst
-    return False, "", worst
+    most = int(number.max())
+    figures = zip(each.tolist(), mean.tolist(), doubt.tolist(), strict=True)
+    reason = next(filter(None, (why_offered(most, *one) for one in figures)), "")
+    return bool(reason), reason, worst
 
 
 def _misfits(opening: Opening, left: Left) -> tuple[Misfit, ...]:

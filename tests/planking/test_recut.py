@@ -7,8 +7,9 @@ import pytest
 
 from planking import estimate
 from planking.errors import PlankingError
+from planking.offered import why_offered
 from planking.opening import Epoch, GapReading, Limits, Opening, Station, Strake, WidthReading
-from planking.recut import card_widths, is_offered, recut
+from planking.recut import CLOSING_SHARE, card_widths, is_offered, recut
 from tests.planking.brig import DATA, brig
 
 MODES = ("fair", "even", "by_width", "hidden_first")
@@ -118,16 +119,73 @@ def test_recut_is_offered_when_a_strake_would_change_by_more_than_one_per_cent(
     assert is_offered(opening, estimate.ledger(opening))[0] is offered
 
 
-def test_recut_is_always_offered_for_the_last_three() -> None:
+@pytest.mark.parametrize(
+    ("gap", "left", "reason"),
+    [
+        # With r left and r + 1 seams of 0.02 planned and believed: the gap less seams and r x 5.00 is the shortage.
+        (20.10 - 4 * 0.03, 4, ""),
+        (20.10 - 4 * 0.06, 4, "over_one_per_cent"),
+        (15.08, 3, ""),
+        (15.08 - 3 * 0.019, 3, ""),
+        (15.08 - 3 * 0.021, 3, "last_three"),
+        (10.06, 2, ""),
+        (10.06 - 2 * 0.019, 2, ""),
+        (10.06 - 2 * 0.021, 2, "last_three"),
+        (10.06 + 2 * 0.021, 2, "last_three"),
+    ],
+)
+def test_last_three_are_offered_new_widths_whenever_there_is_news(gap: float, left: int, reason: str) -> None:
+    still = {2: "34", 3: "345", 4: "3456"}[left]
     opening = even_hull(30.14)
-    hung = tuple(
-        replace(one, state="hung", hung_order=int(one.label)) if one.label in "126" else one
+    strakes = tuple(
+        one if one.label in still else replace(one, state="hung", hung_order=int(one.label))
         for one in opening.strakes
     )
+    hung = frozenset("123456") - frozenset(still)
+    gaps = tuple(replace(one, gap_mm=gap, hung=hung, u_mm=1e-4) for one in opening.gaps)
 
-    found = recut(replace(opening, strakes=hung))
+    found = recut(replace(opening, strakes=strakes, gaps=gaps))
 
-    assert (found.offered, found.reason) == (True, "last_three")
+    assert (found.offered, found.reason) == (bool(reason), reason)
+
+
+def test_what_the_doubt_may_account_for_is_no_reason_to_recut() -> None:
+    """Short by 0.06 a strake of six: offered where the doubt a strake is under (0.06 - 0.02) / 1.645 = 0.0243 mm."""
+    found = [why_offered(6, 0.06, 5.0, doubt) for doubt in (0.0242, 0.0244)]
+
+    assert found == ["over_one_per_cent", ""]
+
+
+def test_nothing_known_is_no_reason_to_recut() -> None:
+    opening = even_hull(30.14)
+
+    found = recut(replace(opening, gaps=(), girths=(), girth_planned_mm=None))
+
+    assert (found.offered, found.reason) == (False, "")
+    assert why_offered(2, 0.5, 5.0, 5.0) == "last_three"
+    assert why_offered(2, 0.5, 5.0, 5.01) == ""
+
+
+def test_closing_strake_takes_less_of_what_is_short_and_a_locked_one_none() -> None:
+    """By hand: two strakes short by S, target shares of S 1 : c. With d the difference of their changes the sum
+    of squares is (d - d0)^2 / 2 + 0.5 d^2 + 0.1 d^2 / 2 (the steps to the hung neighbours), d0 = (1 - c) / (1 + c) S,
+    so d = d0 / 2.1.
+    """
+    strakes = (
+        Strake("1", "keel", {"D": 5.0}, state="before_log"),
+        Strake("2", "closing", {"D": 5.0}),
+        Strake("3", "wale", {"D": 5.0}),
+        Strake("4", "wale", {"D": 5.0}, state="before_log"),
+    )
+    gaps = (GapReading("D", 9.80, frozenset({"1", "4"}), 1e-4),)
+    opening = Opening("port", (Station("D"),), strakes, gaps=gaps, seam_mm=0.0, u_seam_mm=1e-6, seam_scatter_mm=1e-6)
+
+    found = table(recut(opening), "D")
+    apart = (1 - CLOSING_SHARE) / (1 + CLOSING_SHARE) * 0.2 / 2.1
+
+    assert found["2"] - found["3"] == pytest.approx(apart, abs=1e-5)
+    assert found["2"] + found["3"] == pytest.approx(9.80, abs=1e-3)
+    assert table(recut(opening, locked=("3",)), "D") == pytest.approx({"3": 5.0, "2": 4.80}, abs=1e-3)
 
 
 def test_the_habit_is_taken_off_every_strake_but_the_closing_one() -> None:

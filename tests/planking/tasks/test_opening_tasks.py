@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from planking.__main__ import main
+from planking.opening_asked import EXAMPLE
 
 TASKS = ("drift", "closing-strake", "recut", "sides", "habit", "pace")
 ROOT = Path(__file__).parents[3]
@@ -133,3 +134,81 @@ def test_command_answers_from_standard_input() -> None:
 
     assert ran.returncode == 0, ran.stderr
     assert json.loads(ran.stdout)["bias_mm"] == pytest.approx(0.03)
+
+
+NOTHING: dict = {"widths": [], "gaps": [], "girths": [], "girths_planned_mm": None}
+
+
+@pytest.mark.parametrize(
+    ("task", "text"),
+    [
+        ("drift", json.dumps(EXAMPLE).replace("14.72", "NaN")),
+        ("recut", json.dumps(EXAMPLE).replace("14.72", "Infinity")),
+        ("closing-strake", json.dumps(EXAMPLE).replace("14.72", "NaN")),
+        ("sides", json.dumps({"port": EXAMPLE, "starboard": EXAMPLE}).replace("14.72", "-Infinity")),
+        ("habit", '{"deviations_mm": [NaN]}'),
+        ("pace", '{"hours": [NaN], "left": []}'),
+        ("round", '{"widths_mm": [NaN], "step_mm": 1}'),
+        ("next-widths", '{"stations": [{"name": "M", "gap_mm": NaN, "strakes_left": 3}]}'),
+        ("lengths", '{"texts": [NaN]}'),
+    ],
+)
+def test_what_is_no_number_is_refused_by_every_task(
+    task: str, text: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    file = tmp_path / "given.json"
+    file.write_text(text, encoding="utf-8")
+
+    status = main([task, str(file)])
+    out, err = capsys.readouterr()
+
+    assert (status, out, err.count("\n")) == (2, "", 1)
+    assert "which is no number" in err
+
+
+def test_nothing_measured_asks_for_the_gap_and_offers_no_new_widths(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    _, out, _ = asked(capsys, tmp_path, "drift", EXAMPLE | NOTHING)
+    assert json.loads(out)["verdict"] == "measure_gap"
+
+    _, out, _ = asked(capsys, tmp_path, "recut", EXAMPLE | NOTHING)
+    assert json.loads(out)["offered"] is False
+
+
+@pytest.mark.parametrize(
+    ("task", "given", "field"),
+    [
+        ("habit", {"deviations_mm": [0, 0], "scatter_mm": 0}, "scatter_mm"),
+        ("pace", {"hours": [0], "left": [{}]}, "hours"),
+        ("round", {"widths_mm": [1], "step_mm": 0}, "step_mm"),
+        ("next-widths", {"stations": []}, "stations"),
+        ("next-widths", {"stations": [{"name": "M", "gap_mm": 0, "strakes_left": 3}]}, "gap at M"),
+        ("lengths", {"texts": [""]}, "texts[0]"),
+    ],
+)
+def test_nothing_where_something_is_needed_is_refused_by_name(
+    task: str, given: dict, field: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    status, out, err = asked(capsys, tmp_path, task, given)
+
+    assert (status, out, err.count("\n")) == (2, "", 1)
+    assert field in err
+
+
+@pytest.mark.parametrize(
+    ("task", "given", "key", "value"),
+    [
+        ("habit", {"deviations_mm": []}, "bias_mm", 0.0),
+        ("pace", {"hours": [], "left": [{}]}, "too_early", True),
+        ("pace", {"hours": [], "left": []}, "middle_hours", 0.0),
+        ("round", {"widths_mm": [], "step_mm": 0.1}, "marks", []),
+        ("lengths", {"texts": []}, "lengths", []),
+    ],
+)
+def test_nothing_given_is_answered_with_nothing(
+    task: str, given: dict, key: str, value: object, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    status, out, _ = asked(capsys, tmp_path, task, given)
+
+    assert (status, json.loads(out)[key]) == (0, value)
