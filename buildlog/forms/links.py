@@ -29,6 +29,8 @@ class LinkForm(forms.Form):
         day = self.cleaned_data["last_day"]
         if day is not None and day < self.today:
             raise forms.ValidationError(_("Opens until: that day is past."))
+        if day is not None and day.year > 2200:
+            raise forms.ValidationError(_("Opens until: a link opens until 2200 at the longest."))
         return day
 
     @property

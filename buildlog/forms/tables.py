@@ -255,6 +255,8 @@ class MatchForm(forms.Form):
         day = self.cleaned_data["happened_on"]
         if day and day > self.today:
             raise ValidationError(_("Read on: this day has not come yet."))
+        if day and day.year < 1900:
+            raise ValidationError(_("Read on: write a day from 1900 on, such as 2026-03-14."))
         return day
 
     def clean(self):

@@ -3,6 +3,7 @@
 import re
 from datetime import UTC, datetime
 
+import pytest
 from django.urls import reverse
 from django.utils.html import strip_tags
 
@@ -40,6 +41,15 @@ def test_drift_as_known_on_a_day_knows_no_later_belt(owner, client_of):
 
     assert "Diminishing belt" in body
     assert "<span>Side belt</span>" not in body
+
+
+@pytest.mark.parametrize("day", ["0001-01-01", "9999-12-31"])
+@pytest.mark.parametrize("name", ["drift-list", "hull", "sides", "girth-list"])
+def test_a_day_at_the_end_of_the_calendar_is_refused_in_a_sentence(hull, owner, client_of, name, day):
+    answer = client_of(owner).get(reverse(name, args=[hull.build.uuid]), {"on": day})
+
+    assert answer.status_code == 200
+    assert "As known on: write a day from 1900 to 2200" in answer.content.decode()
 
 
 def test_drift_of_a_hull_without_readings_says_so(hull, owner, client_of):

@@ -31,8 +31,9 @@ def test_a_link_is_made_and_shown_with_its_address(hull, browser):
         ({"name": ""}, "Name: say who the link is for."),
         ({"name": "Club", "last_day": "soon"}, "Opens until: write the day as"),
         ({"name": "Club", "last_day": "2020-01-01"}, "Opens until: that day is past."),
+        ({"name": "Club", "last_day": "9999-12-31"}, "Opens until: a link opens until 2200 at the longest."),
     ],
-    ids=["no name", "no day", "past day"],
+    ids=["no name", "no day", "past day", "after 2200"],
 )
 def test_a_link_told_wrongly_keeps_what_was_typed(hull, browser, typed, said):
     body = browser.post(at("link-new", hull), typed).content.decode()
