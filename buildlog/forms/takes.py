@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 from buildlog.models import Station
 from planking.lengths import UNIT_MM, Length, from_nm, show_decimal_inch, show_mm
 
-from .lengths import SIXTY_FOURTHS, AskingForm, LengthField
+from .lengths import FAR_PERCENT, SIXTY_FOURTHS, AskingForm, LengthField, Question, ask
 
 NAME = re.compile(r"at(\d{1,4})([b-f]?)", re.ASCII)
 WHY_LENGTH = 120
@@ -81,6 +81,25 @@ class CaliperField(LengthField):
         if length.nm < 1:
             raise ValidationError(_("%(words)s must be more than nothing.") % {"words": capfirst(self.words)})
         return length
+
+    def question(self, name: str, length: Length) -> Question | None:
+        """Ask, and where nothing else was likely, offer the bare figures as the other unit's instrument has them."""
+        asked = super().question(name, length)
+        if asked is None or asked.answers:
+            return asked
+        return ask(name, length, asked.first, self._as_other_unit(length)) if self._as_other_unit(length) else asked
+
+    def _as_other_unit(self, length: Length) -> list[tuple[str, Fraction]]:
+        """Return "5.00 mm" for 500 on a caliper of inches, "0.197 in" for 197 on one of mm, where that is about it."""
+        digits = re.sub(r"[.,]", "", length.typed).lstrip("0")
+        if not re.fullmatch(r"\d{2,5}", digits, re.ASCII):
+            return []
+        places, unit = (3, "in") if self.ruler.unit == "mm" else (2, "mm")
+        figure = Fraction(int(digits), 10**places)
+        mm, expected = figure * UNIT_MM[unit], from_nm(self.expected_nm)
+        if abs(mm - expected) * 100 > FAR_PERCENT * expected:
+            return []
+        return [(f"{float(figure):.{places}f} {unit}" + (" on the model" if unit == "in" else ""), mm)]
 
     def _pointed(self, text: str) -> str:
         places = self.decimals

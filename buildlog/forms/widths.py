@@ -23,8 +23,8 @@ class WidthsForm(TakesForm):
         error_messages={"required": gettext_lazy("Say whether the plank is cut or hung.")},
     )  # fmt: skip
 
-    def __init__(self, data=None, *, spread=None, **kwargs):
-        self.spread = spread
+    def __init__(self, data=None, *, spread=None, same_as="", **kwargs):
+        self.spread, self.same_as = spread, same_as
         self.prompt, self.expected_words = _("width at %(station)s"), _("the plan")
         super().__init__(data, **kwargs)
 
@@ -35,6 +35,12 @@ class WidthsForm(TakesForm):
             if length is not None and place.expected_nm:
                 self._ask_by_spread(name, length, place)
         return cleaned
+
+    def why(self, name: str) -> str:
+        """Return why a station was left out; *same for the other side* marks all that were, and copies no figure."""
+        said = super().why(name)
+        marks = self.same_as and self.is_bound and self.data.get("same") and name[-1].isdigit()
+        return said or (self.same_as if marks and not self.data.get(name) else "")
 
     def _ask_by_spread(self, name, length, place):
         """Ask about a figure that is nothing like this builder's own, though it is near enough to the plan."""

@@ -7,7 +7,7 @@ from functools import cached_property
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from buildlog.models import NM_PER_MM, Instrument, PlanWidth, Reading
+from buildlog.models import NM_PER_MM, Instrument, PlanStrake, PlanWidth, Reading
 
 from .readings import counting_widths
 
@@ -119,6 +119,18 @@ def instrument_last_used(build, person, instruments, kind="width") -> Instrument
     )
     own = [one for one in instruments if one.owner_id == person.pk]
     return next((one for one in instruments if one.pk == last), None) or next(iter(own or instruments), None)
+
+
+def same_on_other_side(strake, revision) -> str:
+    """Return what a station left out is marked with where its pair across the keel was measured: "as on port 9"."""
+    opening = strake.opening
+    pairs = PlanStrake.objects.filter(
+        revision=revision, label__in=PlanStrake.objects.filter(revision=revision, strake=strake).values("label"),
+        opening__layer=opening.layer, opening__position=opening.position,
+    ).exclude(opening__side=opening.side)  # fmt: skip
+    read = Reading.objects.filter(kind=Reading.Kind.WIDTH, value_nm__isnull=False).values("strake")
+    pair = pairs.filter(strake__in=read).select_related("opening").first()
+    return _("as on %(side)s %(label)s") % {"side": _(pair.opening.side), "label": pair.label} if pair else ""
 
 
 def widths_in_words(offs: dict[str, int]) -> str:

@@ -35,7 +35,8 @@ def detail(request, build_uuid, strake_uuid):
     if card and printed and printed.words == card.words:
         # What stands beside a code is what that print says, whatever has been learnt of the habit since.
         card = card.setting(printed.set_widths)
-    return render(request, "cards/detail.html", {
+    template = "cards/one.html" if card and request.GET.get("show") == "one" else "cards/detail.html"
+    return render(request, template, {
         "visit": visit, "build": visit.build, "strake": strake, "card": card, "scale": scale_of(visit.build),
         "label": card.label if card else label_of_strake(strake), "printed": printed,
         "shows_all": shows_all, "station_count": station_count,

@@ -16,14 +16,16 @@ from buildlog.forms.widths import WidthsForm
 from buildlog.measuring.cut_cards import card_to_cut, set_widths_now
 from buildlog.measuring.headings import heading_of
 from buildlog.measuring.strakes import strake_at_stations
-from buildlog.models import PlanRevision, Strake
+from buildlog.models import Photo, PlanRevision, Strake
 from buildlog.queries import widths as queries
+from buildlog.queries.bench import strakes_to_choose
 from buildlog.queries.cut_cards import CutCard, lines_of
 from buildlog.queries.planks import OPEN, StrakeState, states_of_strakes
 from buildlog.queries.plans import label_of_strake, revision_in_force
 from buildlog.queries.readings import all_readings
+from buildlog.queries.sheets import sheet_of
 
-from .entries import as_json, both_shown, kept_readings, wants_json
+from .entries import as_json, both_shown, kept_readings, say_arrived, wants_json
 
 
 @dataclass(frozen=True)
@@ -37,6 +39,12 @@ class Entry:
     instruments: list
     instrument: object
     shows_all: bool
+    # The photographed sheet that the figures are typed off, where there is one.
+    sheet: Photo | None = None
+
+    @cached_property
+    def same_as(self) -> str:
+        return queries.same_on_other_side(self.strake, self.revision)
 
     @cached_property
     def card(self) -> CutCard | None:
@@ -61,6 +69,7 @@ class Entry:
             data, draft=draft, saved=kept, places=self.stations, ruler=self.ruler,
             decimals=decimals_of(self.instrument, self.ruler.unit),
             spread=queries.SpreadWhenAsked(self.strake.opening, self.visit.person),
+            same_as=self.same_as if data is not None and data.get("same") else "",
         )  # fmt: skip
 
 
@@ -75,7 +84,7 @@ def entry_of(visit, strake, *, typed) -> Entry:
     return Entry(
         visit, strake, revision, state, instruments,
         named or queries.instrument_last_used(visit.build, visit.person, instruments),
-        shows_all=typed.get("stations") == "all",
+        shows_all=typed.get("stations") == "all", sheet=sheet_of(visit.build, typed.get("sheet", "")),
     )  # fmt: skip
 
 
@@ -95,7 +104,9 @@ def record(request, build_uuid, strake_uuid):
     valid = form.is_valid()
     saved = _save(request, entry, form)
     if wants_json(request):
-        return as_json(form, saved, next_url=reverse("widths-saved", args=[visit.build.uuid, strake.uuid]))
+        if request.was_kept and saved and saved.created:
+            _say_arrived(request, visit, strake)
+        return as_json(form, saved, next_url=_saved_url(entry))
     if saved and saved.conflicts:
         draft, both = both_shown(form, saved)
         again = entry.form(draft=draft, saved=form.saved | saved.readings)
@@ -124,6 +135,15 @@ def _save(request, entry, form):
     )  # fmt: skip
 
 
+def _say_arrived(request, visit, strake):
+    """Say on the next page what widths came to that a hand did not wait for."""
+    hull = standing_hull(visit)
+    opening = next(one for one in hull.openings if one.pk == strake.opening_id)
+    label, _state = _label_and_state(hull, strake)
+    offs = {at.station.name: at.off_nm for at in strake_at_stations(hull, opening, label) if at.off_nm is not None}
+    say_arrived(request, f"{opening.get_side_display()} {label}", queries.widths_in_words(offs))
+
+
 def _told_to_set(entry) -> dict:
     """A strake taken in hand by its first figures was cut to its card; one in hand has kept what that said."""
     if entry.state.state != "open":
@@ -136,16 +156,22 @@ def _page(request, entry, form, *, saved=None, conflicts=None, status=200):
     context = {
         "visit": entry.visit, "build": entry.visit.build, "strake": entry.strake, "card": entry.card, "form": form,
         "instruments": entry.instruments, "instrument": entry.instrument, "shows_all": entry.shows_all,
-        "is_hung": entry.state.is_hung, "saved": saved, "conflicts": conflicts,
+        "is_hung": entry.state.is_hung, "sheet": entry.sheet, "same_as": entry.same_as, "saved": saved,
+        "conflicts": conflicts,
     }  # fmt: skip
     return render(request, template, context, status=status)
 
 
-def _done(request, entry):
+def _saved_url(entry) -> str:
     where = reverse("widths-saved", args=[entry.visit.build.uuid, entry.strake.uuid])
+    return f"{where}?sheet={entry.sheet.uuid}" if entry.sheet else where
+
+
+def _done(request, entry):
+    where = _saved_url(entry)
     if not request.htmx:
         return redirect(where)
-    response = _saved_page(request, entry.visit, entry.strake, "widths/_saved.html")
+    response = _saved_page(request, entry.visit, entry.strake, "widths/_saved.html", entry.sheet)
     response["HX-Push-Url"] = where
     return response
 
@@ -172,10 +198,10 @@ def saved(request, build_uuid, strake_uuid):
     visit = access.build_to_read(request, build_uuid)
     strake = strake_of(visit.build, strake_uuid)
     template = "widths/_saved.html" if request.htmx else "widths/saved.html"
-    return _saved_page(request, visit, strake, template)
+    return _saved_page(request, visit, strake, template, sheet_of(visit.build, request.GET.get("sheet", "")))
 
 
-def _saved_page(request, visit, strake, template):
+def _saved_page(request, visit, strake, template, sheet):
     hull = standing_hull(visit)
     opening = next(one for one in hull.openings if one.pk == strake.opening_id)
     label, state = _label_and_state(hull, strake)
@@ -185,12 +211,13 @@ def _saved_page(request, visit, strake, template):
     review = hull.review(opening)
     offs = {row["shown"].reading.station.name: row["at"].off_nm for row in counting if row["at"]}
     context = {
-        "visit": visit, "build": visit.build, "strake": strake, "label": label, "state": state,
+        "visit": visit, "build": visit.build, "strake": strake, "label": label, "state": state, "sheet": sheet,
         "heading": heading_of(review), "opening": opening, "offered": bool(review and review.new_widths_offered),
         "counting": counting, "others": [row for row in shown if not row.counts],
         "sentence": queries.widths_in_words({name: off for name, off in offs.items() if off is not None}),
         "notes": _notes(review, label), "takes_apart": queries.takes_apart(shown),
         "next": hull.next if hull.next and hull.next.strake.plan.strake_id != strake.pk else None,
+        "choices": [one for one in strakes_to_choose(hull) if one.strake.plan.strake_id != strake.pk] if sheet else [],
     }  # fmt: skip
     return render(request, template, context)
 

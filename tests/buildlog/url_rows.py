@@ -70,6 +70,7 @@ BUILD_PAGES = {
     "widths-record": Page(reads="helper", writes="helper"),
     "widths-redraw": Page(reads=None, writes="helper"),
     "widths-saved": Page(),
+    "sheet-list": Page(reads="helper"),
     "card-detail": Page(),
     "card-print": Page(reads=None, writes="helper"),
     "card-throw-away": Page(reads=None, writes="helper"),
@@ -229,7 +230,7 @@ LOOSE_ARGUMENTS = {
 
 
 # Names of pages whose one argument is a strake.
-OF_A_STRAKE = ("widths-", "card-detail", "card-print", "planks-", "edge-dressed", "strake-wood")
+OF_A_STRAKE = ("sheet-", "widths-", "card-detail", "card-print", "planks-", "edge-dressed", "strake-wood")
 
 # Names of pages whose one argument is an opening.
 OF_AN_OPENING = (

@@ -20,8 +20,16 @@ def pages_of(build: Build, now) -> dict[str, str]:
     caliper = build.instruments.get(name="Caliper A")
     session = build.sessions.first()
     reading = build.readings.filter(kind="width").first()
-    return {
+    photo = build.photos.filter(taken_out_at=None).order_by("pk").first()
+    photographs = {
+        "photo": at("photo-detail", photo.uuid), "photo-cut": at("photo-crop", photo.uuid),
+        "photo-marks": at("photo-marks", photo.uuid), "photo-slate": at("photo-slate", photo.uuid),
+    } if photo else {}  # fmt: skip
+    return photographs | {
+        "photos": at("photo-list"), "photo-clock": at("photo-clock"), "series": at("photo-series-list"),
+        "series-new": at("photo-series-new"),
         "bench": at("bench"), "widths": at("widths-record", strake["9"]), "card": at("card-detail", strake["9"]),
+        "sheets": at("sheet-list", strake["9"]), "card-one": at("card-detail", strake["9"]) + "?show=one",
         "gaps": at("gaps-record", port.uuid), "photo-note": at("photo-note"), "hull": at("hull"),
         "sums": at("opening-sums", port.uuid), "strake": at("strake-detail", strake["11"]), "plan": at("plan"),
         "revisions": at("revision-list"), "revision": at("revision-detail", build.revisions.get(number=2).uuid),

@@ -7,9 +7,11 @@ import pytest
 from django.urls import reverse
 
 from buildlog.actions.planks import hang_strake
+from buildlog.measuring.openings import facts_of
 from buildlog.models import Plank, Reading
 from buildlog.queries.readings import counting_widths
-from tests.factories import MM, NOON, ReadingFactory
+from tests.factories import MM, NOON, PhotoFactory, ReadingFactory
+from tests.hulls import lay_down_hull
 
 
 @pytest.fixture
@@ -363,3 +365,113 @@ def test_saved_page_says_nothing_that_is_less_than_its_doubt(hull, client_of, ow
     client_of(owner).post(url, _post(at0="5.00", at1="5.00", at2="5.01"))
 
     assert client_of(owner).get(saved_url).context["heading"] == ""
+
+
+@pytest.fixture
+def pair(owner):
+    """Two sides of five strakes; strake 1 is measured on starboard."""
+    hull = lay_down_hull(owner, sides=("port", "starboard"))
+    for station in hull.stations:
+        ReadingFactory(
+            build=hull.build, opening=hull.openings[1], strake=hull.strakes["starboard 1"], station=station,
+            value_nm=4_900_000, person=hull.person,
+        )  # fmt: skip
+    return hull
+
+
+def test_same_as_the_other_side_is_a_mark_and_copies_no_figure(pair, client_of, owner):
+    strake = pair.strakes["1"]
+    url = reverse("widths-record", args=[pair.build.uuid, strake.uuid])
+    browser = client_of(owner)
+    assert "The rest as on starboard 1, not measured" in browser.get(url).content.decode()
+    before = facts_of(pair.openings[0])
+
+    browser.post(url, _post(at0="5.01") | {"same": "yes"})
+
+    rows = Reading.objects.filter(strake=strake).values_list("station__name", "value_nm", "missing_reason")
+    assert sorted(rows) == [("A", None, "as on starboard 1"), ("F", 5_010_000, ""), ("M", None, "as on starboard 1")]
+    assert [row.value_nm for row in counting_widths(pair.openings[0]).values()] == [5_010_000]
+    after = facts_of(pair.openings[0])
+    assert [(one.station, one.width_mm) for one in after.widths] == [("F", 5.01)]
+    assert before.widths == ()
+    page = browser.get(reverse("widths-saved", args=[pair.build.uuid, strake.uuid])).content.decode()
+    assert page.count("as on starboard 1") == 2
+
+
+def test_mark_alone_takes_no_plank_in_hand_and_counts_nothing(pair, client_of, owner):
+    strake = pair.strakes["1"]
+
+    client_of(owner).post(reverse("widths-record", args=[pair.build.uuid, strake.uuid]), _post(same="yes"))
+
+    assert Reading.objects.filter(strake=strake, value_nm=None).count() == 3
+    assert not Plank.objects.filter(strake=strake).exists()
+    assert counting_widths(pair.openings[0]) == {}
+
+
+def test_mark_is_not_offered_and_not_taken_where_the_other_side_was_not_measured(pair, client_of, owner):
+    strake = pair.strakes["2"]
+    url = reverse("widths-record", args=[pair.build.uuid, strake.uuid])
+
+    assert "as on starboard" not in client_of(owner).get(url).content.decode()
+    client_of(owner).post(url, _post(same="yes"))
+
+    assert not Reading.objects.filter(strake=strake).exists()
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [("5.00", "5.00 mm"), ("500", "5.00 mm"), ("1.97", "0.197 in"), ("0.197", "")],
+    ids=["mm with its point", "mm without", "point forgotten", "as it should be"],
+)
+def test_mm_typed_on_a_caliper_of_inches_is_asked_about(hull, client_of, owner, url, typed, offered):
+    hull.caliper.reading_unit = "in"
+    hull.caliper.save()
+
+    page = client_of(owner).post(url, _post(at1=typed), follow=True).content.decode()
+
+    found = re.findall(r'name="at1-take" value="([^"]+)"', page)
+    assert bool(found) == bool(offered)
+    if offered:
+        assert Reading.objects.filter(build=hull.build).count() == 0
+        client_of(owner).post(url, _post(at1=typed) | {"at1-take": found[0]})
+        (reading,) = Reading.objects.filter(build=hull.build)
+        assert abs(reading.value_nm - 5_000_000) < 10_000
+
+
+@pytest.mark.parametrize("typed", ["197", "0.197"], ids=["bare figures", "with the point"])
+def test_inches_typed_on_a_caliper_of_mm_are_asked_about(hull, client_of, owner, url, typed):
+    page = client_of(owner).post(url, _post(at1=typed)).content.decode()
+
+    found = re.findall(r'name="at1-take" value="([^"]+)"', page)
+    client_of(owner).post(url, _post(at1=typed) | {"at1-take": found[0]})
+    (reading,) = Reading.objects.filter(build=hull.build)
+    assert abs(reading.value_nm - 5_000_000) < 10_000
+
+
+def test_figures_are_typed_beside_a_photographed_sheet_that_goes_on_to_the_next_strake(hull, client_of, owner, url):
+    photo = PhotoFactory(build=hull.build, state="ready")
+    browser = client_of(owner)
+
+    page = browser.get(url, {"sheet": photo.uuid}).content.decode()
+    answer = browser.post(url, _post(at0="5.01", sheet=str(photo.uuid)))
+    saved = browser.get(answer.url).content.decode()
+
+    assert reverse("photo-serve", args=[hull.build.uuid, photo.uuid, "large"]) in page
+    assert f'name="sheet" value="{photo.uuid}"' in page
+    assert answer.url.endswith(f"/saved/?sheet={photo.uuid}")
+    other = reverse("widths-record", args=[hull.build.uuid, hull.strakes["2"].uuid])
+    assert f"{other}?sheet={photo.uuid}" in saved
+
+
+@pytest.mark.parametrize("sheet", ["not-a-uuid", "choose", "00000000-0000-4000-8000-000000000000"])
+def test_sheet_that_is_not_there_leaves_the_entry_as_it_is(client_of, owner, url, sheet):
+    answer = client_of(owner).get(url, {"sheet": sheet})
+
+    assert answer.status_code == 200
+    assert "data-sheet" not in answer.content.decode()
+
+
+def test_sheet_of_another_build_is_not_shown(client_of, owner, url):
+    photo = PhotoFactory(state="ready")
+
+    assert str(photo.uuid) not in client_of(owner).get(url, {"sheet": photo.uuid}).content.decode()
