@@ -202,11 +202,15 @@ def test_nothing_to_be_cut_before_it_has_the_freedom_of_the_normal() -> None:
 def test_every_chance_is_a_tail_of_students_t() -> None:
     limits = Limits(narrowest_share=0.9, widest_share=1.1)
 
-    found = closing_strake(hull(15.12, limits=limits)).at("D")
+    told = closing_strake(hull(15.12, limits=limits))
+    found = told.at("D")
 
     tail = [stdtr(found.freedom, (edge - found.expected_mm) / found.u_mm) for edge in (4.5, 0.0, 5.5)]
     assert (found.too_narrow, found.touching, found.too_wide) == pytest.approx((tail[0], tail[1], 1 - tail[2]))
     assert (found.planned_mm, found.early, found.fits) == (5.0, 0, True)
+    # Too narrow and too wide are two troubles, and both may come.
+    assert min(tail[0], 1 - tail[2]) > 1e-3
+    assert told.anywhere_at_least == told.anywhere_at_most == pytest.approx(tail[0] + 1 - tail[2])
 
 
 def test_chances_that_add_beyond_one_are_held_to_one_and_the_worst_is_named() -> None:
