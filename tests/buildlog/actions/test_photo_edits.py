@@ -65,7 +65,11 @@ def corners(image) -> list:
     names = {RED: "red", GREEN: "green", BLUE: "blue", WHITE: "white"}
     points = [(0.1, 0.1), (0.9, 0.1), (0.1, 0.9), (0.9, 0.9)]
     found = [image.getpixel((int(x * image.width), int(y * image.height))) for x, y in points]
-    return [names[min(names, key=lambda one: sum(abs(a - b) for a, b in zip(one, pixel, strict=True)))] for pixel in found]
+    return [names[min(names, key=lambda one: far(one, pixel))] for pixel in found]
+
+
+def far(one, other) -> int:
+    return sum(abs(a - b) for a, b in zip(one, other, strict=True))
 
 
 def test_turned_a_quarter_and_back_to_the_original(photo, told):
@@ -196,7 +200,8 @@ def test_marks_count_on_and_are_counted_anew_when_one_is_taken_off(photo, told):
 
     photo_edits.change_marks(photo, texts={1: "the rabbet"}, taken_off={2}, **told)
 
-    assert [(one["n"], one["kind"], one["text"]) for one in photo.drawn] == [(1, "number", "the rabbet"), (2, "ring", "a ring")]
+    told = [(one["n"], one["kind"], one["text"]) for one in photo.drawn]
+    assert told == [(1, "number", "the rabbet"), (2, "ring", "a ring")]
     assert Event.objects.filter(verb="edited").count() == 4
 
 

@@ -74,7 +74,8 @@ def test_one_tap_on_the_picture_draws_a_number_beside_the_thing(photo, client_of
     assert 'type="image"' in page
     assert 'width="280" height="210"' in page
 
-    client_of(helper).post(url("photo-marks", photo), {"kind": "number", "text": "free edge", "at.x": "70", "at.y": "105"})
+    sent = {"kind": "number", "text": "free edge", "at.x": "70", "at.y": "105"}
+    client_of(helper).post(url("photo-marks", photo), sent)
 
     mark = Photo.objects.get().drawn[0]
     assert (mark["n"], mark["to_x"], mark["to_y"], mark["text"]) == (1, 0.25, 0.5, "free edge")

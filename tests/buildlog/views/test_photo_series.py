@@ -92,7 +92,8 @@ def test_photograph_without_a_time_is_of_now_in_its_series(series, clock, client
 def test_file_that_is_no_photograph_is_named(series, client_of, owner):
     file = SimpleUploadedFile("plan.pdf", b"%PDF-1.7")
 
-    page = client_of(owner).post(url("photo-series-add", series), {"batch": uuid.uuid4(), "photos": file}).content.decode()
+    answer = client_of(owner).post(url("photo-series-add", series), {"batch": uuid.uuid4(), "photos": file})
+    page = answer.content.decode()
 
     assert "<b>plan.pdf</b> is not kept: inside it is a PDF document" in page
     assert Photo.objects.count() == 0
