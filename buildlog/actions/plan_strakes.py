@@ -1,11 +1,13 @@
 """Strakes of a draft: what one is called and where it runs, another put in, one left out, the closing mark."""
 
+from itertools import pairwise
+
 from django.db import transaction
 from django.db.models import F
 from django.utils.translation import gettext as _
 
-from buildlog.models import PlanStrake, PlanWidth, Strake
-from buildlog.queries.plan_strakes import strake_as_seen
+from buildlog.models import PlanPlank, PlanStrake, PlanWidth, Strake
+from buildlog.queries.plan_strakes import butts_of, strake_as_seen
 from buildlog.queries.plan_widths import draft_opening, locked_because, reaches
 
 from .conflict import Conflict, NotPossible
@@ -16,7 +18,7 @@ from .plans import forget_strakes
 Run = PlanStrake.Run
 
 
-def change_strake(revision, opening, strake_uuid, *, label, kind, belt, spans, seen, person, now):
+def change_strake(revision, opening, strake_uuid, *, label, kind, belt, spans, seen, person, now, butts=(), joins=""):
     """Change one strake of a draft. Widths at stations it does not reach any more go with the stretch."""
     with transaction.atomic():
         hold_draft(revision)
@@ -26,13 +28,34 @@ def change_strake(revision, opening, strake_uuid, *, label, kind, belt, spans, s
             raise Conflict(_("Changed by another since you looked: both are shown."), theirs=plan)
         _label_is_free(draft, label, but=plan)
         before = strake_as_seen(plan)
-        plan.label, plan.kind, plan.belt, plan.spans = label, kind, belt, spans
+        as_they_lie = plan.spans == spans and butts_of(plan) == list(butts)
+        plan.label, plan.kind, plan.belt, plan.spans, plan.joins = label, kind, belt, spans, joins
         plan.save()
+        if not as_they_lie:
+            _lay_planks(plan, butts)
         gone = [station.pk for station in draft.stations if not reaches(plan, station)]
         PlanWidth.objects.filter(plan_strake=plan, station__in=gone).delete()
         tell_event("changed in a draft", plan, build=opening.build, now=now, person=person,
                    before={"strake": before}, after={"strake": strake_as_seen(plan)})  # fmt: skip
     return plan
+
+
+def _lay_planks(plan, butts):
+    """Plan the planks of a strake from butt to butt, a stretch apart from the next; where none ever was, one length."""
+    had_planks = plan.planks.exists()
+    plan.planks.all().delete()
+    if not butts and not had_planks:
+        return
+    frames = {frame.number: frame for frame in plan.opening.build.frames.order_by("number")}
+    stretches = plan.spans or [[min(frames), max(frames)]]
+    ends = [
+        pair for first, last in stretches
+        for pair in pairwise([first, *(butt for butt in butts if first < butt < last), last])
+    ]  # fmt: skip
+    PlanPlank.objects.bulk_create(
+        PlanPlank(plan_strake=plan, order=order, from_frame=frames[first], to_frame=frames[last])
+        for order, (first, last) in enumerate(ends, start=1)
+    )
 
 
 def _label_is_free(draft, label, but=None):
@@ -42,7 +65,7 @@ def _label_is_free(draft, label, but=None):
             raise NotPossible(sentence % {"label": strake.label}, field="label")
 
 
-def add_strake(revision, opening, *, beside, towards, label, kind, belt, spans, person, now):
+def add_strake(revision, opening, *, beside, towards, label, kind, belt, spans, person, now, butts=(), joins=""):
     """Put a new strake beside another (its uuid), on the side ``towards`` "keel" or "wale"."""
     with transaction.atomic():
         hold_draft(revision)
@@ -55,8 +78,9 @@ def add_strake(revision, opening, *, beside, towards, label, kind, belt, spans, 
         run = towards if next_to and next_to.plan.run == Run.CLOSING else next_to.plan.run if next_to else Run.KEEL
         plan = PlanStrake.objects.create(
             revision=revision, opening=opening, strake=Strake.objects.create(opening=opening), belt=belt,
-            label=label, position=place, run=run, kind=kind, spans=spans,
+            label=label, position=place, run=run, kind=kind, spans=spans, joins=joins,
         )  # fmt: skip
+        _lay_planks(plan, butts)
         tell_event("added to a draft", plan, build=opening.build, now=now, person=person, after={"label": label})
     return plan
 

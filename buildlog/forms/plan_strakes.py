@@ -1,4 +1,4 @@
-"""A strake of a draft as it is told: label, kind, belt, and the stretches of frames it covers."""
+"""A strake of a draft as it is told: label, kind, belt, the stretches of frames it covers, its butts."""
 
 import re
 from itertools import pairwise
@@ -49,6 +49,36 @@ def read_spans(text: str, frames) -> list[list[int]]:
     return [[first, last] for first, last, _piece in found]
 
 
+def butts_in_words(butts, frames) -> str:
+    names = {frame.number: str(frame) for frame in frames}
+    return ", ".join(names.get(number, str(number)) for number in butts)
+
+
+def read_butts(text: str, spans, frames) -> list[int]:
+    """Return the frames that planks meet on, forward to aft; a butt has wood behind it, so it is on a frame.
+
+    Raises ValidationError naming the butt that is on none, at an end, or told twice.
+    """
+    if not frames and text.strip():
+        raise ValidationError(_("Butts: this build has no frames yet, and a butt stands on one."))
+    stretches = spans or [[frames[0].number, frames[-1].number]] if frames else []
+    found: list[int] = []
+    for piece in (one.strip() for one in re.split(r"[\n,;]", text) if one.strip()):
+        try:
+            number = _frame(piece, frames)
+        except ValidationError:
+            raise ValidationError(
+                _('Butts: there is no frame "%(piece)s". A butt needs a frame behind it to be fastened to; they go '
+                  "from %(first)s to %(last)s.") % {"piece": piece, "first": frames[0], "last": frames[-1]}
+            ) from None  # fmt: skip
+        if not any(first < number < last for first, last in stretches):
+            raise ValidationError(_("Butts: at %(piece)s the strake ends or does not run.") % {"piece": piece})
+        if number in found:
+            raise ValidationError(_("Butts: %(piece)s is told twice.") % {"piece": piece})
+        found.append(number)
+    return sorted(found)
+
+
 def _frame(text: str, frames) -> int:
     plain = text.replace("−", "-")
     for frame in frames:
@@ -67,6 +97,8 @@ class StrakeForm(forms.Form):
     kind = forms.ChoiceField(choices=[], widget=forms.RadioSelect)
     spans = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}), max_length=600)
     belt = forms.ChoiceField(required=False, choices=[])
+    butts = forms.CharField(required=False, max_length=200)
+    joins = forms.CharField(required=False, max_length=40)
     seen = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, data=None, *, frames, belts, **kwargs):
@@ -80,6 +112,8 @@ class StrakeForm(forms.Form):
                 _("From frame to frame, one stretch a line, such as 12 to 18. Empty: from end to end."),
             ),
             "belt": (_("Belt"), ""),
+            "butts": (_("Butts"), _("The frames that its planks meet on, such as 6, 14. Empty: one length.")),
+            "joins": (_("Joins"), _("How they meet: square, hooked, scarphed 8:1.")),
         }
         for name, (label, help_text) in named.items():
             self.fields[name].label, self.fields[name].help_text = label, help_text
@@ -87,6 +121,8 @@ class StrakeForm(forms.Form):
             "required": _("Label: nothing was typed."),
             "max_length": _("Label: write it in 12 characters or fewer."),
         }
+        self.fields["joins"].error_messages["max_length"] = _("Joins: write it in 40 characters or fewer.")
+        self.fields["butts"].error_messages["max_length"] = _("Butts: write them in 200 characters or fewer.")
         self.fields["kind"].error_messages["required"] = _("Kind: choose one.")
         self.fields["kind"].choices = [
             (PlanStrake.Kind.FULL, _("full")), (PlanStrake.Kind.DROP, _("drop strake")),
@@ -109,6 +145,11 @@ class StrakeForm(forms.Form):
         if short and "spans" in cleaned and not cleaned["spans"]:
             sentence = _("Stretches: a drop strake or a stealer ends short; tell from which frame to which.")
             self.add_error("spans", sentence)
+        if "spans" in cleaned and "butts" in cleaned:
+            try:
+                cleaned["butts"] = read_butts(cleaned["butts"], cleaned["spans"], self.frames)
+            except ValidationError as why:
+                self.add_error("butts", why)
         return cleaned
 
     @property
@@ -117,14 +158,14 @@ class StrakeForm(forms.Form):
         told = self.cleaned_data
         return {
             "label": told["label"], "kind": told["kind"], "spans": told["spans"],
-            "belt": self.belts.get(told["belt"]),
+            "belt": self.belts.get(told["belt"]), "butts": told["butts"], "joins": " ".join(told["joins"].split()),
         }  # fmt: skip
 
 
 class NewStrakeForm(StrakeForm):
     beside = forms.ChoiceField(required=False, choices=[])
     towards = forms.ChoiceField(choices=[], widget=forms.RadioSelect, initial="wale")
-    field_order = ["beside", "towards", "label", "kind", "spans", "belt", "seen"]
+    field_order = ["beside", "towards", "label", "kind", "spans", "belt", "butts", "joins", "seen"]
 
     def __init__(self, data=None, *, strakes, **kwargs):
         super().__init__(data, **kwargs)

@@ -10,8 +10,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from buildlog.actions import plan_strakes as actions
 from buildlog.actions.conflict import Conflict, NotPossible
-from buildlog.forms.plan_strakes import NewStrakeForm, StrakeForm, spans_in_words
-from buildlog.queries.plan_strakes import frames_of, strake_as_seen
+from buildlog.forms.plan_strakes import NewStrakeForm, StrakeForm, butts_in_words, spans_in_words
+from buildlog.queries.plan_strakes import butts_of, frames_of, strake_as_seen
 from buildlog.queries.plan_widths import draft_opening, locked_because
 
 from .plan_widths import draft_of, opening_of_draft, strake_of_draft
@@ -46,7 +46,8 @@ def change(request, build_uuid, revision_uuid, strake_uuid):
 
 def _as_told(plan, frames) -> dict:
     return {"label": plan.label, "kind": plan.kind, "spans": spans_in_words(plan.spans, frames),
-            "belt": str(plan.belt.uuid) if plan.belt else "", "seen": strake_as_seen(plan)}  # fmt: skip
+            "belt": str(plan.belt.uuid) if plan.belt else "", "seen": strake_as_seen(plan),
+            "butts": butts_in_words(butts_of(plan), frames), "joins": plan.joins}  # fmt: skip
 
 
 def _change(request, draft, opening, strake_uuid, form, told):

@@ -218,3 +218,50 @@ def test_page_of_a_hung_strake_says_why_it_has_no_form(client_of, owner, hull, d
 
     assert "Strake 1 is hung, so no plan changes it any more." in page
     assert 'name="label"' not in page
+
+
+def frame_names(plan):
+    return [(one.from_frame.name, one.to_frame.name) for one in plan.planks.order_by("order")]
+
+
+def test_butts_are_planned_on_frames_and_the_page_shows_them_again(client_of, owner, hull, draft):
+    """Frames F, M, A: a butt on M makes two planks."""
+    browser = client_of(owner)
+
+    change(browser, hull, draft, "2", butts="M", joins=" scarphed   8:1 ")
+
+    plan = plan_of(hull, draft, "2")
+    assert frame_names(plan) == [("F", "M"), ("M", "A")]
+    assert plan.joins == "scarphed 8:1"
+    page = browser.get(url("plan-strake-change", hull, draft, "2")).content.decode()
+    assert 'name="butts" value="M"' in page
+    change(browser, hull, draft, "2", butts="")
+    assert frame_names(plan_of(hull, draft, "2")) == [("F", "A")]
+    change(browser, hull, draft, "2", kind="drop", spans="F to M")
+    assert frame_names(plan_of(hull, draft, "2")) == [("F", "M")]
+
+
+@pytest.mark.parametrize(("butts", "sentence"), [
+    ("5 1/2", "A butt needs a frame behind it"), ("F", "at F the strake ends"), ("M, M", "M is told twice"),
+])  # fmt: skip
+def test_a_butt_on_no_frame_is_asked_about_and_kept_on_the_screen(client_of, owner, hull, draft, butts, sentence):
+    answer = change(client_of(owner), hull, draft, "2", butts=butts)
+
+    page = answer.content.decode()
+    assert sentence in page
+    assert f'name="butts" value="{butts}"' in page
+    assert frame_names(plan_of(hull, draft, "2")) == []
+
+
+def test_a_new_strake_takes_its_butts_along(client_of, owner, hull, draft):
+    add(client_of(owner), hull, draft, butts="M", joins="square")
+
+    new = PlanStrake.objects.get(revision=draft, label="3a")
+    assert (frame_names(new), new.joins) == ([("F", "M"), ("M", "A")], "square")
+
+
+def test_butts_changed_by_another_meanwhile_are_a_conflict(client_of, owner, hull, draft):
+    seen = strake_as_seen(plan_of(hull, draft, "2"))
+    change(client_of(owner), hull, draft, "2", butts="M")
+
+    assert change(client_of(owner), hull, draft, "2", joins="square", seen=seen).status_code == 409
