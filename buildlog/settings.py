@@ -57,6 +57,7 @@ MIDDLEWARE = [
     "buildlog.site.sessions.ClosedByDefault",
     "django.contrib.messages.middleware.MessageMiddleware",
     "buildlog.site.disk.DiskFullAnswers",
+    "buildlog.site.taken_items.TakenOnce",
 ]
 ROOT_URLCONF = "buildlog.urls"
 WSGI_APPLICATION = "buildlog.wsgi.application"

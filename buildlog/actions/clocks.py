@@ -13,16 +13,20 @@ from .sessions import local_date, start_session
 LONGEST_MINUTES = 24 * 60
 
 
-def start_clock(build, *, person, now, side=""):
-    """Begin a session whose minutes are counted from now. A clock of this person that runs goes on running."""
+def start_clock(build, *, person, now, happened_at=None, side=""):
+    """Begin a session whose minutes are counted from now, or from when it was tapped on a phone without a signal.
+    A clock of this person that runs goes on running.
+    """
+    began = happened_at or now
     with transaction.atomic():
         hold_build(build)
         running = build.sessions.filter(by=person, clocked=True, closed_at__isnull=True).first()
         if running:
             return running
         session = start_session(
-            build, person=person, now=now, local_date=local_date(build, now), side=side, clocked=True
-        )
+            build, person=person, now=now, happened_at=began, local_date=local_date(build, began), side=side,
+            clocked=True,
+        )  # fmt: skip
         tell_event("clock started", session, build=build, now=now, person=person)
     return session
 

@@ -11,11 +11,13 @@ from .sessions import session_for
 from .widths import Saved
 
 
-def record_girths(build, opening, takes, *, method, instrument, person, account, now, jaws_reason=""):
+def record_girths(
+    build, opening, takes, *, method, instrument, person, account, now, jaws_reason="", happened_at=None, known_at=None
+):
     """Record girth readings, line to line along the frame, and return what was ``Saved``."""
     saved = Saved()
     with transaction.atomic():
-        session = session_for(build, person=person, now=now, side=opening.side)
+        session = session_for(build, person=person, now=now, side=opening.side, happened_at=happened_at)
         for take in takes:
             fields = fields_of(take, jaws_reason)
             saved.keep(
@@ -23,7 +25,8 @@ def record_girths(build, opening, takes, *, method, instrument, person, account,
                 lambda take=take, fields=fields: record_reading(
                     build, client_uuid=take.client_uuid, now=now, kind=Reading.Kind.GIRTH, opening=opening,
                     station=take.station, from_line=opening.keel_line, to_line=opening.wale_line, method=method,
-                    instrument=instrument, session=session, person=person, entered_by=account, **fields,
+                    instrument=instrument, session=session, person=person, entered_by=account,
+                    happened_at=happened_at, known_at=known_at, **fields,
                 ),
             )  # fmt: skip
     return saved

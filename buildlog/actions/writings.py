@@ -12,17 +12,17 @@ from .sessions import session_for
 MODELS = {"mishap": Mishap, "tip": Tip, "worry": Worry}
 
 
-def write_down(build, kind, *, text, strake=None, operation="", person, now):
+def write_down(build, kind, *, text, strake=None, operation="", person, now, happened_at=None):
     """Write words of one kind in today's session; the same words sent again are not written twice."""
     with transaction.atomic():
         side = strake.opening.side if strake else ""
-        session = session_for(build, person=person, now=now, side=side)
+        session = session_for(build, person=person, now=now, side=side, happened_at=happened_at)
         same = MODELS[kind].objects.filter(session=session, text=text, strake=strake, person=person).first()
         if same:
             return same
         more = {"operation": operation} if kind == "tip" else {}
         row = MODELS[kind].objects.create(
-            session=session, strake=strake, person=person, text=text, written_at=now, **more
+            session=session, strake=strake, person=person, text=text, written_at=happened_at or now, **more
         )
         tell_event("written", row, build=build, now=now, person=person)
     return row

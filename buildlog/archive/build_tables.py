@@ -73,6 +73,7 @@ LEFT_OUT_TABLES = {
     "ClubMember": _CLUBS,
     "ClubYard": _CLUBS,
     "Job": "work of this server, done or waiting",
+    "TakenItem": "what a phone has sent already, so that it is not taken twice; of this log and its phones",
     "Review": "what the arithmetic said; reckoned anew from the readings",
     "HiddenWarning": "what one person put off on one screen",
     "PhotoChange": "what can still be taken back at once on this log; the history tells of each photograph",

@@ -1,4 +1,6 @@
-"""The daily sweep: files that no row names any more, jobs that ended long ago, tables never taken in."""
+"""The daily sweep: files that no row names any more, jobs that ended long ago, tables never taken in, what phones
+sent long ago.
+"""
 
 from dataclasses import asdict
 
@@ -8,6 +10,7 @@ from buildlog.archive import build_shelf
 from buildlog.photos import sweep
 from buildlog.queries.photos import is_key_named
 from buildlog.site import clock
+from buildlog.site.taken_items import forget_old_items
 
 
 def sweep_files(job, tell) -> dict:
@@ -25,4 +28,5 @@ def sweep_files(job, tell) -> dict:
     old_tables = forget_old_tables(now=clock.now())
     return asdict(swept) | {
         "old_jobs": forget_old_jobs(now=clock.now()), "old_build_files": old_files, "old_tables": old_tables,
+        "old_items": forget_old_items(now=clock.now()),
     }  # fmt: skip

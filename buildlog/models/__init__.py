@@ -25,7 +25,7 @@ from .rows import NM_PER_MM, Side, Side3, Size
 from .sessions import Mishap, Session, Tip, Worry
 from .shop import CautionSeen, Lot, Purchase, Supply, TestJoint, TestStrip
 from .tables import TableImport
-from .work import Event, HiddenWarning, Job, Review
+from .work import Event, HiddenWarning, Job, Review, TakenItem
 
 __all__ = [
     "Account", "Amendment", "Build", "CardPrint", "CautionSeen", "Club", "ClubMember", "ClubYard",
@@ -34,6 +34,6 @@ __all__ = [
     "PhotoRendition", "PhotoSeries", "PlanBelt", "PlanGirth", "PlanOpening", "PlanPlank", "PlanRevision", "PlanStrake",
     "PlanWidth", "Plank", "PlankStep", "PrinterCheck", "Purchase", "Question", "Reading", "Review", "RuleSet",
     "Session", "ShareLink", "Side", "Side3", "SignedInPhone", "Size", "Station", "Strake", "Supply",
-    "TableImport", "TestJoint", "TestStrip", "Throttle", "Tip", "Unchangeable", "Worry", "ZeroCorrection",
+    "TableImport", "TakenItem", "TestJoint", "TestStrip", "Throttle", "Tip", "Unchangeable", "Worry", "ZeroCorrection",
     "folded",
 ]  # fmt: skip

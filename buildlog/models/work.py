@@ -71,6 +71,16 @@ class HiddenWarning(models.Model):
         ]
 
 
+class TakenItem(models.Model):
+    """An item of a phone's waiting list that this log has taken, and what it was answered."""
+
+    client_uuid = models.UUIDField(unique=True)
+    account = models.ForeignKey(Account, on_delete=models.CASCADE, related_name="+")
+    digest = models.CharField(max_length=64)
+    answer = models.JSONField(default=dict, blank=True)
+    taken_at = models.DateTimeField(db_index=True)
+
+
 class Event(models.Model):
     """Who changed what and when."""
 

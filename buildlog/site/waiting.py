@@ -17,20 +17,26 @@ ITEM, WAITED = "X-Waiting-Item", "X-Waited"
 LONGEST_WAIT = timedelta(days=400)
 # Sent at once; the time of the log is then the better clock.
 AT_ONCE = timedelta(seconds=60)
+# The phone lets a hand wait six seconds at Done; what comes later is told of on the next page.
+HAND_WENT_ON = timedelta(seconds=7)
 
 
 class WaitingAnswers:
-    """Set `request.kept_at`, when the phone wrote the item down, and answer items in JSON."""
+    """Set `request.kept_at`, when the phone wrote the item down, and `request.was_kept`, whether a hand was told so and
+    has gone on; answer items in JSON.
+    """
 
     def __init__(self, get_response):
         self.get_response = get_response
 
     def __call__(self, request):
-        request.kept_at = None
+        request.kept_at, request.waiting_item, request.was_kept = None, None, False
         item = _uuid(request.headers.get(ITEM, "")) if request.method == "POST" else None
         if item is None:
             return self.get_response(request)
-        request.kept_at = _kept_at(request)
+        waited = _waited(request)
+        request.waiting_item, request.was_kept = item, waited >= HAND_WENT_ON
+        request.kept_at = request.now - waited if AT_ONCE <= waited <= LONGEST_WAIT else None
         return _answer(item, self.get_response(request))
 
 
@@ -41,13 +47,12 @@ def _uuid(text: str) -> str | None:
         return None
 
 
-def _kept_at(request):
-    """Return when the item was written down: by how long it waited, so that the phone's own clock may be wrong."""
+def _waited(request) -> timedelta:
+    """Return how long ago the item was written down, so that the phone's own clock may be wrong."""
     text = request.headers.get(WAITED, "")
     if not re.fullmatch(r"\d{1,9}", text, re.ASCII):
-        return None
-    waited = timedelta(seconds=int(text))
-    return request.now - waited if AT_ONCE <= waited <= LONGEST_WAIT else None
+        return timedelta(0)
+    return timedelta(seconds=int(text))
 
 
 def _answer(item: str, response):

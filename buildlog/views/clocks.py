@@ -15,7 +15,7 @@ from buildlog.queries.clocks import last_entry_of
 @require_POST
 def start(request, build_uuid):
     visit = access.build_to_record(request, build_uuid)
-    start_clock(visit.build, person=visit.person, now=request.now)
+    start_clock(visit.build, person=visit.person, now=request.now, happened_at=request.kept_at)
     return redirect("bench", visit.build.uuid)
 
 
@@ -24,7 +24,7 @@ def stop(request, build_uuid, session_uuid):
     """Stop it now, or at the last entry where that was chosen; then the minutes can be mended by hand."""
     visit = access.build_to_record(request, build_uuid)
     session = access.of_build(Session.objects.select_related("build"), visit.build, uuid=session_uuid)
-    ended_at = last_entry_of(session) if request.POST.get("at") == "last" else None
+    ended_at = last_entry_of(session) if request.POST.get("at") == "last" else request.kept_at
     try:
         stop_clock(session, person=visit.person, now=request.now, ended_at=ended_at)
     except (Conflict, NotPossible) as refused:

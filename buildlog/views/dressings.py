@@ -23,7 +23,8 @@ def dress(request, build_uuid, strake_uuid):
     if form.is_valid():
         dress_edge(
             strake, from_station=form.station("from_station"), to_station=form.station("to_station"),
-            note=form.cleaned_data["note"], person=visit.person, now=request.now,
+            note=form.cleaned_data["note"], person=visit.person, now=request.now, happened_at=request.kept_at,
+            known_at=request.kept_at,
         )  # fmt: skip
         return redirect("strake-detail", visit.build.uuid, strake.uuid)
     return render(request, "dressings/form.html", {

@@ -1,7 +1,9 @@
 """What the entries of widths and gaps answer alike: JSON for a waiting list, and both figures after a conflict."""
 
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import JsonResponse
+from django.utils.translation import gettext as _
 
 from buildlog.forms.takes import kept_names
 from buildlog.models import Reading
@@ -35,6 +37,12 @@ def as_json(form, saved, *, next_url):
     if body["asks"] or body["refused"]:
         return JsonResponse(body, status=422)
     return JsonResponse(body, status=201 if saved and saved.created else 200)
+
+
+def say_arrived(request, name, sentence):
+    """Keep for the next page what came of an item that waited on a phone."""
+    told = {"name": name, "sentence": sentence}
+    messages.success(request, _("%(name)s arrived: %(sentence)s") % told if sentence else _("%(name)s arrived.") % told)
 
 
 def both_shown(form, saved):

@@ -17,7 +17,7 @@ from buildlog.models import NM_PER_MM, Opening
 from buildlog.queries import gaps as queries
 from buildlog.queries.next_strake import next_strake
 
-from .entries import as_json, both_shown, kept_readings, wants_json
+from .entries import as_json, both_shown, kept_readings, say_arrived, wants_json
 
 
 @dataclass(frozen=True)
@@ -80,6 +80,9 @@ def record(request, build_uuid, opening_uuid):
     valid = form.is_valid()
     saved = _save(request, entry, form)
     if wants_json(request):
+        if request.was_kept and saved and saved.created:
+            review = review_of(entry.opening)
+            say_arrived(request, entry.opening.get_side_display(), review.sentence if review else "")
         return as_json(form, saved, next_url=reverse("gaps-saved", args=[visit.build.uuid, opening_uuid]))
     if saved and saved.conflicts:
         draft, both = both_shown(form, saved)

@@ -86,7 +86,7 @@ def record(request, build_uuid, opening_uuid):
     valid = form.is_valid()
     saved = _save(request, entry, form)
     if wants_json(request):
-        return as_json(form, saved)
+        return as_json(form, saved, next_url=reverse("girth-list", args=[entry.visit.build.uuid]))
     if saved and saved.conflicts:
         draft, both = both_shown(form, saved)
         again = entry.form(draft=draft, saved=form.saved | saved.readings)
@@ -108,6 +108,7 @@ def _save(request, entry, form):
     return record_girths(
         visit.build, entry.opening, takes, method=method, person=visit.person, account=request.user, now=request.now,
         instrument=instrument_for(visit.build, method, visit.person), jaws_reason=form.jaws_reason,
+        happened_at=request.kept_at, known_at=request.kept_at,
     )  # fmt: skip
 
 

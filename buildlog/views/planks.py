@@ -133,5 +133,10 @@ def _with_reason(request, build_uuid, strake_uuid, action, **words):
 
 
 def _do_with_reason(request, visit, strake, action, reason):
-    session = session_for(visit.build, person=visit.person, now=request.now, side=strake.opening.side)
-    action(strake, person=visit.person, now=request.now, session=session, reason=reason)
+    session = session_for(
+        visit.build, person=visit.person, now=request.now, side=strake.opening.side, happened_at=request.kept_at
+    )
+    action(
+        strake, person=visit.person, now=request.now, session=session, reason=reason, happened_at=request.kept_at,
+        known_at=request.kept_at,
+    )  # fmt: skip

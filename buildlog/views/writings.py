@@ -31,7 +31,7 @@ def writing_new(request, build_uuid):
         )  # fmt: skip
         write_down(
             visit.build, told["kind"], text=told["text"], strake=strake, operation=told["operation"],
-            person=visit.person, now=request.now,
+            person=visit.person, now=request.now, happened_at=request.kept_at,
         )  # fmt: skip
         messages.success(request, _("It is written down."))
         return redirect("bench", visit.build.uuid)
