@@ -1,37 +1,106 @@
-"""The two runs of an opening and where they are heading, as the drift lines are told it."""
+"""The two runs of an opening and where they are heading, as the drift lines are told it.
+
+What is foretold is the closing strake, and so what both runs will have taken together: its planned width less its
+expected one, seams and girth with it. A line stands now at the sum of its widths; what is still to come, up to that
+total, is split over the two runs by the planned widths of the strakes left in each, and the spread with it, so
+that the two dots together are the total and the two fans together its interval of 95 in 100.
+"""
+
+from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
+from buildlog.measuring.reviews import closing_of
+from buildlog.pictures.axes import signed
 from buildlog.pictures.drawing import half_cuts
-from buildlog.pictures.drift_lines import Drift, DriftLine, drift_lines
+from buildlog.pictures.drift_lines import Drift, DriftLine, Forecast, drift_lines
 
 CUTS = (328, 548)
 MOST_LINES = 3
 
 
-def drift_lines_of(hull, opening, review):
+@dataclass(frozen=True)
+class Heading:
+    """Where one station's runs are heading: the closing strake foretold, and the share of each run in it."""
+
+    station: str
+    planned_mm: float
+    expected_mm: float
+    low_mm: float
+    high_mm: float
+    wale: Forecast
+    keel: Forecast
+
+    @property
+    def wale_words(self) -> str:
+        """Where the run from the wale stands at the closing strake, and its spread."""
+        return f"{signed(self.wale.mm)} ± {self.wale.give_or_take_mm:.2f}"
+
+    @property
+    def keel_words(self) -> str:
+        """The same of the run from the keel."""
+        return f"{signed(self.keel.mm)} ± {self.keel.give_or_take_mm:.2f}"
+
+
+def drift_lines_of(hull, opening, review, headings):
     """Return the drift lines of an opening in two cuts, or None where no strake was ever read."""
-    drift = _drift(hull, opening, review)
+    drift = _drift(hull, opening, review, headings)
     if drift is None:
         return None
     key = f"drift-{opening.side}"
     return half_cuts(*(drift_lines(drift, width, summary=review.sentence, key=key) for width in CUTS))
 
 
-def _drift(hull, opening, review) -> Drift | None:
+def _drift(hull, opening, review, headings) -> Drift | None:
     strakes = [s.label for s in reversed(hull.strakes[opening.pk]) if s.plan.kind != "stealer"]
-    lines = [_line(hull, station, strakes) for station in chosen_stations(hull, review)]
+    headings = {heading.station: heading for heading in headings}
+    lines = [_line(hull, station, strakes, headings.get(station.station)) for station in chosen_stations(hull, review)]
     if not any(line.from_wale or line.from_keel for line in lines):
         return None
     closing = next((s.label for s in hull.strakes[opening.pk] if s.plan.run == "closing"), None)
+    flat = headings.get(next((line.station for line in lines if line.is_dead_flat), None))
     return Drift(
         side=opening.side,
         strakes=tuple(strakes),
         lines=tuple(lines),
         limit_mm=max((s.step_limit_mm or 0.0 for s in review.stations), default=0.0),
         closing=strakes.index(closing) if closing in strakes else None,
-        result=_result(hull, review),
+        forecast_wale=flat.wale if flat else None,
+        forecast_keel=flat.keel if flat else None,
+        result=_result(hull, review, flat),
     )
+
+
+def headings_of(hull, opening, review) -> list[Heading]:
+    """Return where the runs are heading at every chosen station, while a strake of a run is still to be hung."""
+    foretold = closing_of(opening, hull.as_of)
+    found = []
+    for station in chosen_stations(hull, review):
+        told, shares = foretold.get(station.station), _shares_left(hull, opening, station.station)
+        if told and shares:
+            found.append(_heading(station, told, shares))
+    return found
+
+
+def _heading(station, told, shares) -> Heading:
+    half = (told["high_mm"] - told["low_mm"]) / 2
+    stand = [run[-1].cumulative_mm if run else 0.0 for run in (station.wale_drift, station.keel_drift)]
+    to_come = told["planned_mm"] - told["expected_mm"] - sum(stand)
+    wale, keel = (
+        Forecast(now + share * to_come, share * half) for now, share in zip(stand, shares, strict=True)
+    )
+    return Heading(station.station, **told, wale=wale, keel=keel)
+
+
+def _shares_left(hull, opening, name) -> tuple[float, float] | None:
+    """Return the share of each run, wale first, in the planned widths still to hang before the closing strake."""
+    left, names = {"wale": 0, "keel": 0}, {station.pk: station.name for station in hull.stations}
+    for strake in hull.strakes[opening.pk]:
+        width = next((w.width_nm for pk, w in strake.widths.items() if names.get(pk) == name), 0)
+        if strake.plan.run in left and not strake.is_hung:
+            left[strake.plan.run] += width
+    whole = sum(left.values())
+    return (left["wale"] / whole, left["keel"] / whole) if whole else None
 
 
 def chosen_stations(hull, review) -> list:
@@ -50,7 +119,7 @@ def _taken(station) -> float:
     return sum(run[-1].cumulative_mm for run in (station.wale_drift, station.keel_drift) if run)
 
 
-def _line(hull, station, strakes) -> DriftLine:
+def _line(hull, station, strakes, heading) -> DriftLine:
     counted = set(strakes)
     flat = hull.widest_station()
     return DriftLine(
@@ -58,10 +127,12 @@ def _line(hull, station, strakes) -> DriftLine:
         from_wale=tuple(p.cumulative_mm for p in station.wale_drift if p.strake in counted),
         from_keel=tuple(p.cumulative_mm for p in station.keel_drift if p.strake in counted),
         is_dead_flat=flat is not None and station.station == flat.name,
+        to_wale=heading.wale.mm if heading else None,
+        to_keel=heading.keel.mm if heading else None,
     )
 
 
-def _result(hull, review) -> tuple[str, ...]:
+def _result(hull, review, heading) -> tuple[str, ...]:
     """Return what the closing strake would be, left alone, at the widest station."""
     flat = hull.widest_station()
     here = next((s for s in review.stations if flat is not None and s.station == flat.name), None)
@@ -72,5 +143,11 @@ def _result(hull, review) -> tuple[str, ...]:
     return (
         _("Left alone, %(closing)s is %(width)s") % {"closing": here.closing, "width": f"{here.left_alone_mm:.2f}"},
         word % {"off": f"{abs(under):.2f}", "planned": f"{here.closing_planned_mm:.2f}", "station": here.station},
-        _("give or take %(doubt)s") % {"doubt": f"{here.doubt_mm:.2f}"},
+        _doubt(here, heading),
     )
+
+
+def _doubt(here, heading) -> str:
+    if heading is None:
+        return _("give or take %(doubt)s") % {"doubt": f"{here.doubt_mm:.2f}"}
+    return _("95 in 100: %(low)s to %(high)s") % {"low": f"{heading.low_mm:.2f}", "high": f"{heading.high_mm:.2f}"}

@@ -20,15 +20,23 @@ MOST_LINES = 3
 
 @dataclass(frozen=True, slots=True)
 class DriftLine:
-    """The running sums at one station, mm over plan: one after each strake hung, in the order of hanging."""
+    """The running sums at one station, mm over plan: one after each strake hung, in the order of hanging.
+
+    ``to_wale`` and ``to_keel`` are where the runs are heading when they reach the closing strake, left alone.
+    """
 
     station: str
     from_wale: tuple[float, ...] = ()
     from_keel: tuple[float, ...] = ()
     is_dead_flat: bool = False
+    to_wale: float | None = None
+    to_keel: float | None = None
 
     def __post_init__(self):
         """Refuse sums that are not numbers."""
+        for value in (self.to_wale, self.to_keel):
+            if value is not None:
+                finite(value, f"A forecast at {self.station}")
         for value in (*self.from_wale, *self.from_keel):
             finite(value, f"A sum at {self.station}")
 
@@ -148,6 +156,7 @@ class _Lines:
         values = [0.0, drift.limit_mm * 1.15, -drift.limit_mm * 1.15]
         for line, _stroke in drift.drawn:
             values += [*line.from_wale, *line.from_keel]
+            values += [value for value in (line.to_wale, line.to_keel) if value is not None]
         for forecast in (drift.forecast_wale, drift.forecast_keel):
             if forecast:
                 values += [forecast.mm + forecast.give_or_take_mm, forecast.mm - forecast.give_or_take_mm]
@@ -192,25 +201,30 @@ class _Lines:
         self.drawing.rect("p-closing-line", left, top, right - left, bottom - top)
 
     def _draw_forecasts(self):
-        """Draw where the dead flat line goes on to, with its spread, up to the closing strake."""
-        flat = next((line for line, stroke in self.drift.drawn if stroke == "p-line-solid"), None)
-        if flat is None:
-            return
+        """Draw where each line goes on to, up to the closing strake; that of dead flat with its spread."""
         ends = self._closing_edges() if self.drift.closing is not None else (self.right, self.left)
-        for forecast, sums, start, way, end in (
-            (self.drift.forecast_wale, flat.from_wale, self.left, 1, ends[0]),
-            (self.drift.forecast_keel, flat.from_keel, self.right, -1, ends[1]),
-        ):
-            if forecast is not None:
-                self._fan(forecast, start + way * self.column * len(sums), sums[-1] if sums else 0.0, end)
+        for line, stroke in sorted(self.drift.drawn, key=lambda pair: pair[1] != "p-line-solid"):
+            for runs_to, forecast, sums, start, way, end in (
+                (line.to_wale, self.drift.forecast_wale, line.from_wale, self.left, 1, ends[0]),
+                (line.to_keel, self.drift.forecast_keel, line.from_keel, self.right, -1, ends[1]),
+            ):
+                x, value = start + way * self.column * len(sums), sums[-1] if sums else 0.0
+                if stroke == "p-line-solid" and forecast is not None:
+                    self._fan(forecast, x, value, end)
+                elif runs_to is not None:
+                    self._goes_on(x, value, end, runs_to, radius=3)
+
+    def _goes_on(self, x, value, end, to, radius):
+        y, tip = self.scale.y(value), self.scale.y(to)
+        self.drawing.path("p-line-dot", f"M{number(x)} {number(y)}L{number(end)} {number(tip)}")
+        self.drawing.add(f'<circle class="p-point" cx="{number(end)}" cy="{number(tip)}" r="{radius}"/>')
 
     def _fan(self, forecast, x, value, end):
-        y, tip = self.scale.y(value), self.scale.y(forecast.mm)
+        y = self.scale.y(value)
         high = self.scale.y(forecast.mm + forecast.give_or_take_mm)
         low = self.scale.y(forecast.mm - forecast.give_or_take_mm)
         self.drawing.path("p-fan", f"M{number(x)} {number(y)}L{number(end)} {number(high)}V{number(low)}z")
-        self.drawing.path("p-line-dot", f"M{number(x)} {number(y)}L{number(end)} {number(tip)}")
-        self.drawing.add(f'<circle class="p-point" cx="{number(end)}" cy="{number(tip)}" r="4.5"/>')
+        self._goes_on(x, value, end, forecast.mm, radius=4.5)
 
     def _words(self):
         """Name the strakes, the runs and which way is which; return the height of the sheet."""

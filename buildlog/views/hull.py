@@ -5,7 +5,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read
-from buildlog.drawn.drift_lines import drift_lines_of
+from buildlog.drawn.drift_lines import drift_lines_of, headings_of
 from buildlog.drawn.gap_wedges import gap_wedge_of
 from buildlog.drawn.plank_maps import hull_drawn
 from buildlog.drawn.progress import progress_of
@@ -36,12 +36,18 @@ def hull_context(standing) -> dict:
         "steps": _steps(standing, openings),
         "troubles": standing.troubles(),
         "map": _map(standing, drawn, openings) if drawn else None,
-        "drifts": [(o, r, drift_lines_of(standing, o, r)) for o, r in openings if r and r.hung],
+        "drifts": [(o, r, *_drift(standing, o, r)) for o, r in openings if r and r.hung],
         "wedges": [(o, wedge) for o, r in openings if r and r.strakes_left and (wedge := gap_wedge_of(o, r))],
         "tables": [(o, deviation_table(standing, o)) for o, review in openings],
         "progress": progress_of(standing),
         "day": standing.day,
     }
+
+
+def _drift(standing, opening, review):
+    """The picture, and where the runs are heading as the table beneath tells it."""
+    headings = headings_of(standing, opening, review)
+    return drift_lines_of(standing, opening, review, headings), headings
 
 
 def _steps(standing, openings):

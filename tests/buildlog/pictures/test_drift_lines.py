@@ -145,3 +145,15 @@ def test_drift_refuses_figures_that_are_none(bad):
 def test_drift_refuses_runs_longer_than_the_strakes():
     with pytest.raises(ValueError, match="more sums than there are strakes"):
         drift(strakes=("2", "1"), closing=0, lines=(DriftLine("M", (0.1, 0.2, 0.3)),))
+
+
+def test_each_station_goes_on_dotted_to_where_it_is_heading():
+    lines = (
+        DriftLine("M", (0.1, 0.2), (0.0,), to_wale=0.3, to_keel=-0.1),
+        DriftLine("F", (0.0, 0.1), (0.0,), is_dead_flat=True),
+    )
+    picture = drift_lines(Drift("port", tuple("54321"), lines, 0.2, closing=2), 566, summary="s")
+
+    assert picture.svg.count('class="p-point"') == 2
+    with pytest.raises(ValueError, match="A forecast at M"):
+        DriftLine("M", to_wale=float("nan"))

@@ -132,3 +132,29 @@ def test_closed_hull_says_where_the_largest_step_is(client_of, owner):
 
     assert "Largest step off the plan: 0.15" in page
     assert "10 to 9. That is where the recut began." in " ".join(page.split())
+
+
+def test_runs_are_foretold_up_to_the_closing_strake_with_their_spread(client_of, owner):
+    """Both dots together are what the closing strake lacks; both fans together its interval of 95 in 100."""
+    build = tell_story(owner)
+
+    page = client_of(owner).get(reverse("hull", args=[build.uuid]))
+
+    for _opening, review, picture, headings in page.context["drifts"]:
+        flat = next(one for one in headings if one.station == "⊗")
+        lacking = flat.planned_mm - flat.expected_mm
+        assert flat.wale.mm + flat.keel.mm == pytest.approx(lacking)
+        assert flat.expected_mm == pytest.approx(review.at("⊗").left_alone_mm, abs=0.01)
+        spread = 2 * (flat.wale.give_or_take_mm + flat.keel.give_or_take_mm)
+        assert spread == pytest.approx(flat.high_mm - flat.low_mm)
+        assert str(picture).count('class="p-fan"') == 2 * 2
+    assert "Left alone, 7 is 4.08" in page.content.decode()
+
+
+def test_closed_hull_is_foretold_nothing(client_of, owner):
+    build = tell_story(owner, until=THE_END)
+
+    page = client_of(owner).get(reverse("hull", args=[build.uuid]))
+
+    assert [headings for *_rest, headings in page.context["drifts"]] == [[], []]
+    assert "Left alone" not in page.content.decode()
