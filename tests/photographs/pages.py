@@ -3,6 +3,7 @@
 from django.urls import reverse
 
 from buildlog.actions.links import make_link, token_of
+from buildlog.actions.revisions import begin_draft
 from buildlog.models import Build, PlanStrake
 
 
@@ -20,6 +21,8 @@ def pages_of(build: Build, now) -> dict[str, str]:
     caliper = build.instruments.get(name="Caliper A")
     session = build.sessions.first()
     reading = build.readings.filter(kind="width").first()
+    draft = begin_draft(build, person=person, now=now)
+    bilge = draft.belts.filter(opening=port).first()
     photo = build.photos.filter(taken_out_at=None).order_by("pk").first()
     photographs = {
         "photo": at("photo-detail", photo.uuid), "photo-cut": at("photo-crop", photo.uuid),
@@ -33,6 +36,15 @@ def pages_of(build: Build, now) -> dict[str, str]:
         "gaps": at("gaps-record", port.uuid), "photo-note": at("photo-note"), "hull": at("hull"),
         "sums": at("opening-sums", port.uuid), "strake": at("strake-detail", strake["11"]), "plan": at("plan"),
         "revisions": at("revision-list"), "revision": at("revision-detail", build.revisions.get(number=2).uuid),
+        "draft": at("revision-detail", draft.uuid), "draft-widths": at("revision-edit", draft.uuid),
+        "draft-thickness": at("revision-edit", draft.uuid) + "?what=thickness",
+        "draft-full-size": at("revision-edit", draft.uuid) + "?size=full",
+        "draft-share": at("plan-width-share", draft.uuid, port.uuid),
+        "draft-limits": at("plan-limits", draft.uuid, port.uuid),
+        "draft-belt-new": at("plan-belt-add", draft.uuid, port.uuid),
+        "draft-belt": at("plan-belt-change", draft.uuid, bilge.uuid),
+        "draft-strake": at("plan-strake-change", draft.uuid, strake["9"]),
+        "draft-strake-new": at("plan-strake-add", draft.uuid, port.uuid),
         "write-down": at("writing-new"), "worries": at("worry-list"), "left-off": at("where-i-left-off"),
         "timers": at("timer-list"),
         "shop": at("shop"), "lot-new": at("lot-new"), "purchase-new": at("purchase-new"), "joint-new": at("joint-new"),
