@@ -158,6 +158,10 @@ def _add_pictures(writer: Writer, pictures: list[_Picture], files: dict[str, str
 def document_of(build: Build, *, originals: bool = True, pictures=(), files=None) -> dict:
     """Return every row of a build as build.json has it. The same build comes out the same, byte for byte."""
     facts = {each.photo.pk: each.facts for each in pictures}
+    if not originals:
+        # One that goes without its picture says no more of the camera than the others do.
+        told_nothing = {"camera": "", "file_name": ""}
+        facts = {pk: facts.get(pk, told_nothing) for pk in build.photos.values_list("pk", flat=True)}
     uuids = {table_name(model): _uuids(model, build) for model in TABLES}
     tables = {table_name(model): list(_rows(model, build, uuids, facts)) for model in TABLES}
     return {

@@ -196,3 +196,39 @@ def test_nothing_is_written_over(own_data, hull, tmp_path):
 
     assert (tmp_path / "hull.zip").read_bytes() == b"mine"
     assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".")] == []
+
+
+def test_file_to_give_away_holds_the_cut_picture_with_its_marks_in_their_new_places(shown, tmp_path):
+    """What goes out is cut and turned already: taken in again, it must not be cut once more."""
+    from buildlog.actions.photo_edits import add_mark, crop_photo
+
+    told = {"person": shown.person, "now": NOON}
+    first, second, _same = shown.photos
+    crop_photo(first, [0.5, 0, 1, 1], **told)
+    add_mark(first, kind="number", place=(0.9, 0.9), to=(0.75, 0.5), text="free edge", **told)
+    models.Photo.objects.filter(pk=second.pk).update(taken_out_at=NOON)
+    worker.run_pending()
+
+    save(shown.build, tmp_path / "away.zip", originals=False)
+
+    text = members_of(tmp_path / "away.zip")["build.json"]
+    rows = {row["uuid"]: row for row in json.loads(text)["tables"]["photo"]}
+    row = rows[str(first.uuid)]
+    assert row["edits"] == {}
+    assert (row["drawn"][0]["to_x"], row["drawn"][0]["to_y"]) == (0.5, 0.5)
+    assert b"CAMERA 4711" not in text
+    assert first.camera == "CAMERA 4711"
+
+
+def test_edits_series_and_the_files_own_time_come_in_as_they_went_out(shown, tmp_path):
+    series = factories.PhotoSeriesFactory(build=shown.build)
+    kept = {"edits": {"turn": 90}, "taken_in_file": "2026-03-14T19:00:00", "is_slate": True, "series": series}
+    models.Photo.objects.filter(pk=shown.photos[0].pk).update(**kept)
+    save(shown.build, tmp_path / "hull.zip")
+
+    taken = take(tmp_path / "hull.zip", as_copy=True)
+
+    copy = models.Photo.objects.exclude(build=shown.build).get(caption="=the bow")
+    assert (copy.edits, copy.taken_in_file, copy.is_slate) == ({"turn": 90}, "2026-03-14T19:00:00", True)
+    assert copy.series.name == series.name
+    assert len(taken.photographs) == 3

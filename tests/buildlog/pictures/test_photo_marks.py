@@ -32,3 +32,25 @@ def test_a_disc_is_never_shown_smaller_than_it_can_be_read():
     narrowest = (280, from_width["cut-560"], from_width["cut-760"])
 
     assert [2 * DISC * place / shown >= 26 for place, shown in zip(narrowest, SHOWN, strict=True)] == [True] * 3
+
+
+def test_arrow_has_barbs_at_the_thing_and_no_disc():
+    picture = photo_marks([PhotoMark(1, 0.1, 0.5, 0.9, 0.5, "arrow")], 1000, 1000, shown=280, summary="")
+
+    assert "<circle" not in picture.svg
+    line = re.search(r'class="p-leader" d="([^"]+)"', picture.svg)[1]
+    assert line.startswith("M28 140L252 140")
+    barbs = [(float(x), float(y)) for x, y in re.findall(r"M252 140L([\d.]+) ([\d.]+)", line)]
+    assert [round(x) for x, _y in barbs] == [241, 241]
+    assert sorted(round(y - 140, 1) for _x, y in barbs) == [-6.7, 6.7]
+
+
+def test_ring_goes_round_the_thing():
+    picture = photo_marks([PhotoMark(1, 0.1, 0.5, 0.5, 0.5, "ring")], 1000, 1000, shown=280, summary="")
+
+    assert "M116 140a24 24 0 1 0 48 0a24 24 0 1 0 -48 0" in picture.svg
+
+
+def test_kind_that_nobody_can_draw_is_refused():
+    with pytest.raises(ValueError, match="Mark 2 is of no kind"):
+        PhotoMark(2, 0, 0, 0, 0, "flag")
