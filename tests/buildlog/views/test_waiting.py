@@ -5,8 +5,11 @@ from datetime import timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
-from buildlog.models import Plank, Reading
+from buildlog.actions.planks import unhang_strake
+from buildlog.models import Amendment, EdgeDressed, Event, Plank, PlankStep, Reading, Session, TakenItem, Worry
+from buildlog.site.taken_items import KEPT_FOR, forget_old_items
 from buildlog.site.waiting import first_problem, sentence_of
 from tests.factories import MM, ReadingFactory
 
@@ -14,11 +17,17 @@ ITEM = "7a0b3f1e-6a0f-4c57-9d7c-1f6f5a3c2b10"
 
 
 @pytest.fixture
-def send(hull, client_of, owner):
+def phone(client_of, owner):
+    """The owner's phone, signed in once, so that what is kept for its next page is shown there."""
+    return client_of(owner)
+
+
+@pytest.fixture
+def send(hull, client_of, owner, phone):
     """Post as a phone's waiting list does; return the status and the JSON."""
 
     def post(name, data, *args, account=owner, waited="0", item=ITEM):
-        answer = client_of(account).post(
+        answer = (phone if account == owner else client_of(account)).post(
             reverse(name, args=[hull.build.uuid, *args]), data,
             headers={"Accept": "application/json", "X-Waiting-Item": item, "X-Waited": waited},
         )  # fmt: skip
@@ -48,9 +57,9 @@ def test_the_same_name_with_another_figure_is_a_conflict_with_the_sentence(send,
     strake, name = hull.strakes["1"].uuid, str(uuid.uuid4())
     send("widths-record", widths(at0="5.02", **{"at0-uuid": name}), strake)
 
-    status, body = send("widths-record", widths(at0="5.03", **{"at0-uuid": name}), strake)
+    status, body = send("widths-record", widths(at0="5.03", **{"at0-uuid": name}), strake, item=name)
 
-    assert (status, body["client_uuid"]) == (409, ITEM)
+    assert (status, body["client_uuid"]) == (409, name)
     assert body["sentence"] == "This reading was already sent with another figure."
 
 
@@ -163,3 +172,173 @@ def test_the_page_of_what_waits_has_its_three_deeds(owner, client_of):
 
     for words in ("Send now", "Save waiting items to a file", "Take them back from a file"):
         assert words in page
+
+
+def test_a_strake_hung_late_and_unhung_does_not_hang_again_when_it_is_sent_again(send, hull):
+    strake = hull.strakes["1"]
+    first = send("planks-hang", {"back": "strake"}, strake.uuid)
+    unhang_strake(strake, person=hull.person, now=timezone.now(), reason="slip of the thumb")
+
+    again = send("planks-hang", {"back": "strake"}, strake.uuid)
+
+    assert again == first == (200, {"client_uuid": ITEM, "next": reverse("strake-detail", args=[hull.build.uuid, strake.uuid])})
+    assert Plank.objects.get(strake=strake).state != "hung"
+    assert PlankStep.objects.filter(plank__strake=strake, state="hung").count() == 1
+
+
+def test_the_same_item_with_other_content_is_409_and_does_nothing(send, hull):
+    send("planks-cut", {}, hull.strakes["1"].uuid)
+
+    status, body = send("planks-hang", {}, hull.strakes["1"].uuid)
+
+    assert (status, body) == (409, {"client_uuid": ITEM, "sentence": "The log has this item already, with other content."})
+    assert Plank.objects.get(strake=hull.strakes["1"]).state == "cut"
+
+
+def test_an_item_of_another_account_is_409(send, hull, helper):
+    send("planks-cut", {}, hull.strakes["1"].uuid)
+
+    assert send("planks-cut", {}, hull.strakes["1"].uuid, account=helper)[0] == 409
+
+
+def test_what_was_refused_may_be_sent_again_mended(send, hull):
+    strake = hull.strakes["1"]
+    send("planks-cut", {}, strake.uuid, item=str(uuid.uuid4()))
+
+    assert send("planks-take-off", {"reason": ""}, strake.uuid)[0] == 422
+    assert not TakenItem.objects.filter(client_uuid=ITEM).exists()
+    assert send("planks-take-off", {"reason": "split at the garboard"}, strake.uuid)[0] == 200
+    assert Plank.objects.get(strake=strake).state == "taken_off"
+
+
+def test_a_deed_that_broke_halfway_leaves_nothing_and_may_be_sent_again(send, hull, monkeypatch, client_of, owner):
+    from buildlog.views import planks
+
+    client = client_of(owner)
+    client.raise_request_exception = False
+    where = reverse("planks-hang", args=[hull.build.uuid, hull.strakes["1"].uuid])
+    headers = {"Accept": "application/json", "X-Waiting-Item": ITEM}
+    with monkeypatch.context() as broken:
+        broken.setattr(planks, "_back", lambda *_args: 1 / 0)
+        assert client.post(where, headers=headers).status_code == 500
+    assert not Plank.objects.filter(strake=hull.strakes["1"]).exists()
+
+    assert client.post(where, headers=headers).json()["client_uuid"] == ITEM
+    assert Plank.objects.get(strake=hull.strakes["1"]).state == "hung"
+
+
+def test_a_stranger_and_a_reader_leave_no_line(send, hull, stranger, reader):
+    for account in (stranger, reader):
+        send("planks-hang", {}, hull.strakes["1"].uuid, account=account)
+
+    assert not TakenItem.objects.exists()
+
+
+def test_what_was_taken_is_forgotten_after_ninety_days(send, hull):
+    send("planks-cut", {}, hull.strakes["1"].uuid)
+    taken = TakenItem.objects.get().taken_at
+
+    assert forget_old_items(now=taken + KEPT_FOR) == 0
+    assert forget_old_items(now=taken + KEPT_FOR + timedelta(seconds=1)) == 1
+
+
+def twice(send, *args, **more):
+    """Send an item two times; both are answered alike, and the history grows by the first alone."""
+    first = send(*args, **more)
+    told = Event.objects.count()
+    assert first[0] in (200, 201), first
+    again = send(*args, **more)
+    assert (again[0], again[1]["next"]) == (200, first[1]["next"])
+    assert Event.objects.count() == told
+    return first
+
+
+@pytest.mark.parametrize(("deed", "state"), [("spoil", "spoiled"), ("take-off", "taken_off")])
+def test_taking_out_is_done_once_at_its_own_time(send, hull, deed, state):
+    send("planks-hang", {}, hull.strakes["1"].uuid, item=str(uuid.uuid4()))
+
+    twice(send, f"planks-{deed}", {"reason": "split"}, hull.strakes["1"].uuid, waited="7200")
+
+    step = PlankStep.objects.get(plank__strake=hull.strakes["1"], state=state)
+    assert timedelta(hours=1, minutes=59) < step.received_at - step.happened_at < timedelta(hours=2, minutes=1)
+
+
+def test_hung_by_mistake_is_told_once(send, hull):
+    send("planks-hang", {}, hull.strakes["1"].uuid, item=str(uuid.uuid4()))
+
+    twice(send, "planks-unhang", {"reason": "slip"}, hull.strakes["1"].uuid)
+
+    assert Event.objects.filter(verb="hung by mistake").count() == 1
+
+
+def test_an_edge_is_dressed_once(send, hull):
+    first, last = hull.stations[0], hull.stations[-1]
+    send("planks-hang", {}, hull.strakes["1"].uuid, item=str(uuid.uuid4()))
+
+    twice(send, "edge-dressed", {"from_station": first.uuid, "to_station": last.uuid}, hull.strakes["1"].uuid)
+
+    assert EdgeDressed.objects.count() == 1
+
+
+def test_a_reading_is_mended_once(send, hull):
+    reading = ReadingFactory(build=hull.build, opening=hull.opening, strake=hull.strakes["1"],
+                             station=hull.stations[1], person=hull.person, value_nm=5 * MM)  # fmt: skip
+    data = {"act": "replaces", "figure": "5.02", "reason": "misread", "client_uuid": str(uuid.uuid4())}
+
+    twice(send, "reading-amend", data, reading.uuid)
+
+    assert Amendment.objects.count() == 1
+    assert Reading.objects.count() == 2
+
+
+def test_words_are_written_once_though_they_were_closed_since(send, hull):
+    data = {"kind": "worry", "text": "The keel side gapes at H.", "strake": "", "operation": ""}
+    first = send("writing-new", data)
+    worry = Worry.objects.get()
+    closing = twice(send, "worry-close", {"reason": "it was glue"}, worry.uuid, item=str(uuid.uuid4()))
+
+    assert send("writing-new", data) == first
+    assert Worry.objects.count() == 1
+    assert closing[1]["next"] == reverse("worry-list", args=[hull.build.uuid])
+
+
+def test_a_clock_starts_and_stops_once_at_the_times_it_was_tapped(send, hull):
+    twice(send, "clock-start", {}, waited="7200")
+    session = Session.objects.get(clocked=True)
+
+    twice(send, "clock-stop", {"at": "now"}, session.uuid, waited="3600", item=str(uuid.uuid4()))
+
+    session.refresh_from_db()
+    assert 59 <= session.minutes <= 61
+
+
+def test_girths_are_kept_once(send, hull):
+    name = str(uuid.uuid4())
+    data = {"method": "paper_strip", "at0": "42.0", "at0-uuid": name}
+
+    status, body = send("girths-record", data, hull.opening.uuid)
+
+    assert (status, body["client_uuid"]) == (201, ITEM), body
+    assert send("girths-record", data, hull.opening.uuid)[0] == 200
+    assert Reading.objects.filter(kind="girth").count() == 1
+
+
+def test_what_widths_sent_late_came_to_stands_on_the_next_page(send, hull, phone):
+    data = {"damp": "dry", "stage": "cut", "at0": "5.00"}
+    send("widths-record", data, hull.strakes["1"].uuid, waited="900")
+
+    page = phone.get(reverse("log", args=[hull.build.uuid]))
+
+    assert "1 arrived: " in page.content.decode()
+
+
+def test_what_was_sent_at_once_is_told_by_its_own_page_alone(send, hull, phone):
+    send("widths-record", {"damp": "dry", "stage": "cut", "at0": "5.00"}, hull.strakes["1"].uuid)
+
+    assert "arrived" not in phone.get(reverse("log", args=[hull.build.uuid])).content.decode()
+
+
+def test_what_a_gap_sent_late_came_to_stands_on_the_next_page(send, hull, phone):
+    assert send("gaps-record", {"method": "paper_strip", "at0": "24.6"}, hull.opening.uuid, waited="900")[0] == 201
+
+    assert " arrived" in phone.get(reverse("log", args=[hull.build.uuid])).content.decode()
