@@ -1,6 +1,6 @@
 """What can be done with the strakes left, side by side: leave the plan, or share what is short in one of four ways."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from operator import attrgetter
 
@@ -39,6 +39,9 @@ class Offer:
     least: Place | None
     most: Place | None
     broken: tuple[Place, ...]
+    # The labels from the keel side, and at each station what hangs beside the gap: {label: (planned, read)}, mm.
+    order: tuple[str, ...] = ()
+    beside: dict = field(default_factory=dict)
 
 
 def offers_of(found: NewWidths) -> list[Offer]:
@@ -53,8 +56,26 @@ def offers_of(found: NewWidths) -> list[Offer]:
         ways = {mode: recut.recut(facts, mode, solved=solved) for mode in ("by_width", "hidden_first", "fair")}
     except (PlankingError, AttributeError):
         return []
+    beside = {share.station: dict(_beside(facts, share.station.name)) for share in found.shares}
+    order = tuple(strake.label for strake in facts.strakes)
     told = [_offer(found, facts, LEAVE, _left_alone(found)), _offer(found, facts, EVEN, _as_shared(found))]
-    return told + [_offer(found, facts, mode, _shared_by(found, way)) for mode, way in ways.items()]
+    told += [_offer(found, facts, mode, _shared_by(found, way)) for mode, way in ways.items()]
+    return [replace(offer, order=order, beside=beside) for offer in told]
+
+
+def _beside(facts, name):
+    """Yield what hangs next to the strakes still open, with its planned width and its width as read, mm."""
+    here = facts.strakes_at(name)
+    for a, b in pairwise(here):
+        for strake, other in ((a, b), (b, a)):
+            read = _read_mm(facts, strake, name)
+            if strake.is_hung and other.state == "open" and read:
+                yield strake.label, (strake.planned_mm[name], read)
+
+
+def _read_mm(facts, strake, name) -> float | None:
+    reading = facts.width_at.get((strake.label, name))
+    return reading and reading.width_mm - facts.epoch_by_name[reading.epoch].zero_offset_mm
 
 
 def in_the_way_of(found: NewWidths, offers: list[Offer], mode: str) -> NewWidths:

@@ -10,6 +10,7 @@ from buildlog.access import build_to_plan, of_build
 from buildlog.actions.conflict import Conflict, NotPossible
 from buildlog.actions.new_widths import put_new_widths
 from buildlog.drawn.heads import standing_hull
+from buildlog.drawn.recut_steps import recut_steps_of
 from buildlog.forms.lengths import scale_of
 from buildlog.forms.new_widths import LeftForm, ModeForm, PutInForceForm
 from buildlog.measuring.new_widths import new_widths_of
@@ -80,6 +81,7 @@ def _page(request, visit, found, left_form, form, status=200, mode="even"):
         "scale": scale_of(visit.build),
         "left_form": left_form, "form": form, "table": _table(found), "by_strake": found.shares[::-1],
         "revision": hull.revision, "offers": offers, "mode": mode,
+        "steps": recut_steps_of(found, offers, mode, request.GET.get("at", "")),
         "others": [o for o in hull.openings_here() if o.pk != found.opening.pk],
     }  # fmt: skip
     return render(request, "new_widths/detail.html", context, status=status)

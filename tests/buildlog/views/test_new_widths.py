@@ -321,3 +321,19 @@ def test_widths_by_width_come_into_force_in_the_way_chosen(client_of, hull, owne
     assert widths["1"] == pytest.approx(5_880_000, abs=1)
     assert widths["2"] == pytest.approx(4_900_000, abs=1)
     assert sum(widths.values()) == 25_480_000
+
+
+def test_recut_is_drawn_before_and_after_at_the_worst_station_and_at_the_one_asked_for(client_of, owner):
+    """At D the step beside the closing strake left alone is 0.49; recut the largest is 0.15, from 10 to 9."""
+    build = tell_story(owner)
+    where = reverse("new-widths", args=[build.uuid, build.openings.get(side="port").uuid])
+    browser = client_of(owner)
+
+    worst = browser.get(where)
+    asked = browser.get(where + "?mode=fair&at=M")
+
+    station, _picture, sentence = worst.context["steps"]
+    assert station.name == "D"
+    assert sentence == "At D the largest step off the plan is 0.15 recut, 0.49 left alone."
+    assert worst.content.decode().count(f'aria-label="{sentence}"') == 3
+    assert asked.context["steps"][0].name == "M"
