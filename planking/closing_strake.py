@@ -148,13 +148,13 @@ def _widths(opening: Opening, solved: estimate.Ledger, rest: list[Strake], polic
     names = [one.name for one in opening.stations]
     if policy == "left_alone":
         return np.array([[one.planned_mm.get(name, 0.0) for one in rest] for name in names]).reshape(
-            len(names), -1
+            len(names), len(rest)
         )
     wanted = {
         (one.strake, one.station): one.wanted_mm for one in recut(opening, "by_width", solved=solved).widths
     }
     return np.array([[wanted.get((one.label, name), 0.0) for one in rest] for name in names]).reshape(
-        len(names), -1
+        len(names), len(rest)
     )
 
 
