@@ -10,12 +10,13 @@ from .conflict import Conflict, NotPossible
 from .events import hold_build
 from .planks import revision_in_force
 from .plans import copy_revision, plan_opening, put_in_force
+from .revisions import propose
 
 SUFFIXES = "abcdefghijklmnopqrstuvwxyz"
 
 
-def put_new_widths(opening, widths, *, serial, seam_nm, reason, person, now, left_out=(), added=0):
-    """Put new widths in force as the next revision and return it.
+def put_new_widths(opening, widths, *, serial, seam_nm, reason, person, now, left_out=(), added=0, propose_it=False):
+    """Put new widths in force as the next revision and return it; with ``propose_it`` hand it to the owner instead.
 
     ``widths`` maps stations to {strake pk: nm}, a key below zero being a strake that is new. ``serial`` is
     the one the answer was made from: a reading or a hung strake since then makes it a Conflict instead.
@@ -32,6 +33,8 @@ def put_new_widths(opening, widths, *, serial, seam_nm, reason, person, now, lef
         new = _add_strakes(revision, opening, added)
         _write_widths(revision, widths, new)
         _close(revision, opening, seam_nm)
+        if propose_it:
+            return propose(revision, revision.version, reason=reason, person=person, now=now)
         return put_in_force(revision, person=person, now=now)
 
 

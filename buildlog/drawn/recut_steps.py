@@ -13,7 +13,7 @@ CUTS = (328, 720, 1178)
 
 
 def recut_steps_of(found, offers, mode, name=""):
-    """Return (station, picture, sentence) of the way chosen at the station asked for, else at the worst; None without one."""
+    """Return (station, picture, sentence) of the way chosen, at the station asked for, else at the worst; or None."""
     by_mode = {offer.mode: offer for offer in offers}
     chosen, alone = by_mode.get(mode), by_mode.get(LEAVE)
     if chosen is None or alone is None or mode == LEAVE or not chosen.widths:

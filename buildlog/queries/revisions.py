@@ -96,6 +96,15 @@ def loose_ends(revision) -> list[LooseEnds]:
     return found
 
 
+def cards_standing(build, strakes) -> list[CardPrint]:
+    """Return the printed cards of some strakes (pks) that hold as yet: new widths would make them old."""
+    cards = CardPrint.objects.filter(
+        plan_strake__revision__build=build, plan_strake__strake__in=strakes, thrown_away_at=None, voided_at=None
+    )
+    rows = cards.select_related("plan_strake__strake", "plan_strake__opening", "plan_strake__revision")
+    return list(rows.order_by("-plan_strake__position", "pk"))
+
+
 def cards_made_void(revision) -> list[CardPrint]:
     """Return the printed cards that this revision makes old, or made old when it came in force."""
     cards = CardPrint.objects.filter(plan_strake__revision__build=revision.build, thrown_away_at__isnull=True)

@@ -1,4 +1,7 @@
-"""New widths from a gap: read it again, look at what it asks for, put that in force as the next revision."""
+"""New widths from a gap: read it again, look at what it asks for, put that in force as the next revision.
+
+A builder who is not the owner proposes it instead.
+"""
 
 from django.contrib import messages
 from django.shortcuts import redirect, render
@@ -16,6 +19,7 @@ from buildlog.forms.new_widths import LeftForm, ModeForm, PutInForceForm
 from buildlog.measuring.new_widths import new_widths_of
 from buildlog.measuring.offers import in_the_way_of, offers_of
 from buildlog.models import Opening
+from buildlog.queries.revisions import cards_made_void, cards_standing
 
 
 def _room(view):
@@ -81,10 +85,17 @@ def _page(request, visit, found, left_form, form, status=200, mode="even"):
         "scale": scale_of(visit.build),
         "left_form": left_form, "form": form, "table": _table(found), "by_strake": found.shares[::-1],
         "revision": hull.revision, "offers": offers, "mode": mode,
+        "cards": cards_standing(visit.build, _changed(found)),
         "steps": recut_steps_of(found, offers, mode, request.GET.get("at", "")),
         "others": [o for o in hull.openings_here() if o.pk != found.opening.pk],
     }  # fmt: skip
     return render(request, "new_widths/detail.html", context, status=status)
+
+
+def _changed(found) -> set[int]:
+    """Return the strakes whose width is another than their plan says, and those left out."""
+    gone = {s.plan.strake_id for s in found.left_out}
+    return gone | {pk for s in found.shares for pk, nm in s.widths.items() if pk > 0 and nm != s.was.get(pk)}
 
 
 def _table(found) -> list:
@@ -123,14 +134,25 @@ def put(request, build_uuid, opening_uuid):
             serial=form.cleaned_data["serial"],
             seam_nm=found.seam_nm, reason=form.cleaned_data["reason"], person=visit.person, now=request.now,
             left_out=[s.plan.strake_id for s in found.left_out], added=max(found.added, 0),
+            propose_it=not visit.may_own,
         )  # fmt: skip
     except NotPossible as why:
         form.add_error(None, why.sentence)
         return _page(request, visit, found, left_form, form, mode=mode)
     except Conflict as newer:
         return _newer(request, visit, form, newer)
+    return _done(request, visit, opening, revision)
+
+
+def _done(request, visit, opening, revision):
+    """Go where the cards that are void now stand with *Print again*; to the plan where there are none."""
+    if revision.number is None:
+        messages.success(request, _("Proposed. It waits for the owner's yes; until then the plan in force stands."))
+        return redirect("revision-detail", visit.build.uuid, revision.uuid)
     sentence = _("Revision %(number)d is in force. Cards printed before may be old; throw those away.")
     messages.success(request, sentence % {"number": revision.number})
+    if cards_made_void(revision):
+        return redirect("revision-detail", visit.build.uuid, revision.uuid)
     return redirect(reverse("plan", args=[visit.build.uuid]) + f"?side={opening.side}")
 
 

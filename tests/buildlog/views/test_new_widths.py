@@ -8,6 +8,7 @@ from django.urls import reverse
 from buildlog.actions import planks, readings
 from buildlog.models import PlanRevision, TestJoint
 from buildlog.sample.story import tell_story
+from tests.factories import CardPrintFactory
 from tests.hulls import hang, lay_down_hull
 
 
@@ -337,3 +338,35 @@ def test_recut_is_drawn_before_and_after_at_the_worst_station_and_at_the_one_ask
     assert sentence == "At D the largest step off the plan is 0.15 recut, 0.49 left alone."
     assert worst.content.decode().count(f'aria-label="{sentence}"') == 3
     assert asked.context["steps"][0].name == "M"
+
+
+def test_builder_proposes_new_widths_and_the_plan_in_force_stands(client_of, hull, builder, clock):
+    read_gap(hull, clock, nm=24_500_000)
+    browser = client_of(builder)
+
+    page = browser.get(url("new-widths", hull)).content.decode()
+    answer = put(browser, hull)
+
+    proposed = PlanRevision.objects.get(state="proposed")
+    assert "Propose it" in page
+    assert "Put it in force" not in page
+    assert answer["Location"] == reverse("revision-detail", args=[hull.build.uuid, proposed.uuid])
+    assert (proposed.number, proposed.reason, proposed.based_on) == (None, "Read today.", hull.revision)
+    assert set(widths_now(hull).values()) == {5_000_000}
+    assert proposed.strakes.get(label="1").widths.get(station__name="M").width_nm == 4_900_000
+
+
+def test_cards_that_new_widths_make_void_are_listed_before_and_after(client_of, hull, owner, clock):
+    plan = hull.revision.strakes.get(label="5")
+    card = CardPrintFactory(plan_strake=plan, code="VOIDSOON23", widths={"M": 5_000_000})
+    read_gap(hull, clock, nm=24_500_000)
+    browser = client_of(owner)
+
+    before = browser.get(url("new-widths", hull)).content.decode()
+    after = browser.get(put(browser, hull)["Location"]).content.decode()
+
+    assert "This makes one printed card void" in before
+    assert card.code in before
+    assert card.code in after
+    assert reverse("card-detail", args=[hull.build.uuid, hull.strakes["5"].uuid]) in after
+    assert "Print again" in after
