@@ -12,7 +12,7 @@ from django.db import models as columns
 from buildlog import models
 
 SCHEMA = "strake-reckoner-build"
-VERSION = 1
+VERSION = 2
 
 # Each table comes after those that its rows must name; beside it the way from a row to its build.
 TABLES = {

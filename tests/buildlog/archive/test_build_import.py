@@ -399,10 +399,12 @@ def test_every_version_that_was_ever_written_opens(own_data, db):
 
 
 def test_older_file_gets_what_its_version_did_not_know(saved, monkeypatch):
-    """As if a column and a table had come with version 2, and another column had been split by a step."""
+    """As if a column and a table had come with the next version, and another column had been split by a step."""
     from buildlog.archive import upgrades
 
-    def as_version_1_had_it(document):
+    now = upgrades.VERSION
+
+    def as_this_version_had_it(document):
         for session in document["tables"]["instrument"]:
             session.pop("retired_at")
             session.pop("resolution_nm")
@@ -414,10 +416,10 @@ def test_older_file_gets_what_its_version_did_not_know(saved, monkeypatch):
         for opening in document["tables"]["opening"]:
             opening["keel_line"], opening["wale_line"] = opening.pop("lines").split(" to ")
 
-    with_document(saved, as_version_1_had_it)
+    with_document(saved, as_this_version_had_it)
     refuse(saved, "does not hold the tables")
-    monkeypatch.setattr(upgrades, "VERSION", 2)
-    monkeypatch.setitem(upgrades.STEPS, 1, split_lines)
+    monkeypatch.setattr(upgrades, "VERSION", now + 1)
+    monkeypatch.setitem(upgrades.STEPS, now, split_lines)
     build = take(saved).build
 
     assert (build.openings.get().keel_line, build.openings.get().wale_line) == ("keel", "wale")
