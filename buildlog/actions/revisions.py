@@ -119,7 +119,10 @@ def _must_be_figures_only(changes):
     strakes = [strake for change in changes for strake in change.strakes]
     if any(strake.act != "changed" or strake.words for strake in strakes) or any(change.words for change in changes):
         raise NotPossible(
-            _("This draft changes more than widths: strakes, runs or limits. Begin another draft and set them there.")
+            _(
+                "This draft changes more than widths: strakes, runs or limits. Note what it says, throw it away, and set "
+                "that in a new draft."
+            )
         )
 
 

@@ -16,7 +16,7 @@ from buildlog.forms.widths import WidthsForm
 from buildlog.measuring.cut_cards import card_to_cut, set_widths_now
 from buildlog.measuring.headings import heading_of
 from buildlog.measuring.strakes import strake_at_stations
-from buildlog.models import Photo, PlanRevision, Strake
+from buildlog.models import Photo, PlanRevision, PlanStrake, Strake
 from buildlog.queries import widths as queries
 from buildlog.queries.bench import strakes_to_choose
 from buildlog.queries.cut_cards import CutCard, lines_of
@@ -89,7 +89,9 @@ def entry_of(visit, strake, *, typed) -> Entry:
 
 
 def strake_of(build, strake_uuid) -> Strake:
-    strakes = Strake.objects.select_related("opening__build")
+    """Return a strake that is, or was, in a plan in force; one of a draft alone is nothing to cut yet."""
+    planned = PlanStrake.objects.filter(revision__number__isnull=False).values("strake")
+    strakes = Strake.objects.select_related("opening__build").filter(pk__in=planned)
     return access.of_build(strakes, build, lookup="opening__build", uuid=strake_uuid)
 
 

@@ -11,7 +11,7 @@ from buildlog.actions.plan_strakes import add_strake
 from buildlog.actions.plan_widths import CellTyped, write_cells
 from buildlog.actions.plans import copy_revision, put_in_force
 from buildlog.actions.revisions import accept_revision, begin_draft, bring_up_to_date, propose, throw_away
-from buildlog.models import CardPrint, Event, Person, PlanRevision, PlanWidth, Strake
+from buildlog.models import CardPrint, Event, Person, PlanRevision, PlanStrake, PlanWidth, Strake
 from buildlog.queries.plan_changes import changes_between
 from buildlog.queries.revisions import draft_to_edit, in_the_way
 from tests.factories import CardPrintFactory, PhotoFactory
@@ -400,3 +400,13 @@ def test_proposing_with_an_old_version_is_a_conflict_that_carries_what_stands(hu
         propose(draft, draft.version + 5, reason="mean", person=hull.person, now=LATER)
 
     assert conflict.value.theirs == draft
+
+
+def test_a_strake_of_a_draft_alone_is_nothing_to_cut_yet(hull, owner, client_of, at, draft):
+    strake = Strake.objects.create(opening=hull.opening)
+    PlanStrake.objects.create(
+        revision=draft, opening=hull.opening, strake=strake, label="9z", position=99, run="wale"
+    )
+
+    for page in ("card-detail", "widths-record", "strake-detail"):
+        assert client_of(owner).get(at(page, strake.uuid)).status_code == 404
