@@ -120,8 +120,8 @@ def _must_be_figures_only(changes):
     if any(strake.act != "changed" or strake.words for strake in strakes) or any(change.words for change in changes):
         raise NotPossible(
             _(
-                "This draft changes more than widths: strakes, runs or limits. Note what it says, throw it away, and set "
-                "that in a new draft."
+                "This draft changes more than widths: strakes, runs or limits. Note what it says, throw it away, "
+                "and set that in a new draft."
             )
         )
 
