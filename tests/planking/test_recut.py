@@ -156,6 +156,17 @@ def test_what_the_doubt_may_account_for_is_no_reason_to_recut() -> None:
     assert found == ["over_one_per_cent", ""]
 
 
+def test_just_as_much_as_a_limit_is_not_more_than_it() -> None:
+    # 1 % of 4.00 is 0.04; 0.02 is no news; 1.645 / 128 + 0.02 less 1.645 times a doubt of 1/128 is 0.02.
+    size = 1.645 / 128 + 0.02
+    assert size - 1.645 / 128 == 0.02
+
+    found = [why_offered(6, 0.04, 4.0, 0.0), why_offered(2, 0.02, 5.0, 0.0), why_offered(6, size, 3.0, 1 / 128)]
+
+    assert found == ["", "", ""]
+    assert why_offered(6, size + 1e-9, 3.0, 1 / 128) == "over_one_per_cent"
+
+
 def test_nothing_known_is_no_reason_to_recut() -> None:
     opening = even_hull(30.14)
 
