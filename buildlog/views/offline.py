@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 KEPT = [
-    "css/reckoner.css", "fonts/latin-normal.woff2", "js/store.js", "js/waiting.js", "js/offline.js",
+    "css/reckoner.css", "fonts/latin-normal.woff2", "js/store.js", "js/waiting.js", "js/keypad.js", "js/offline.js",
     "img/favicon.svg", "img/icon-192.png",
 ]  # fmt: skip
 

@@ -19,10 +19,13 @@ def packet(request, build_uuid):
     hull = standing_hull(visit)
     choices = strakes_of_packet(strakes_to_choose(hull)) if hull.revision else []
     entries = [(choice, _entry(visit, choice)) for choice in choices]
-    units = [str(entry.form(draft={}).ruler.unit_words) for _choice, entry in entries[:1]]
+    forms = [entry.form(draft={}) for _choice, entry in entries[:1]]
     return JsonResponse({
         "build": str(visit.build.uuid), "name": visit.build.name, "owner": str(request.user.uuid),
-        "revision": hull.revision.number if hull.revision else 0, "unit": units[0] if units else "mm",
+        "revision": hull.revision.number if hull.revision else 0, "unit": str(forms[0].ruler.unit_words) if forms else "mm",
+        # None where the instrument has no point that could set itself.
+        "places": forms[0].decimals if forms else None,
+        "within": "0.0015" if forms and forms[0].ruler.unit == "in" else "0.03",
         "photo_url": reverse("photo-note", args=[visit.build.uuid]),
         "strakes": [_strake(visit, choice, entry) for choice, entry in entries],
     })  # fmt: skip

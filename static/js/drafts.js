@@ -45,9 +45,23 @@
       });
     });
     reckoner.say(reckoner.words.back);
+    if (bringTakes(form, draft)) return;
     form.dispatchEvent(new CustomEvent("reckoner:restored", { bubbles: true }));
     const empty = Array.from(form.querySelectorAll(".entry-row input:not([type=hidden])")).find(function (field) { return field.value === ""; });
     if (empty && !form.hasAttribute("data-waits")) empty.focus({ preventScroll: true });
+  }
+
+  // A second take has a row of its own, which the log draws: it is asked for once, and the draft then finds its place.
+  const asked = new Set();
+  function bringTakes(form, draft) {
+    const button = form.querySelector('[hx-post$="/redraw/"]');
+    const missing = draft.fields.some(function (pair) { return /^at\d+[b-f]$/.test(pair[0]) && pair[1] && !form.elements[pair[0]]; });
+    if (!missing || !button || !window.htmx || asked.has(draft.id)) return false;
+    asked.add(draft.id);
+    const values = Object.fromEntries(draft.fields);
+    values.csrfmiddlewaretoken = form.elements.csrfmiddlewaretoken.value;
+    htmx.ajax("POST", button.getAttribute("hx-post"), { target: form, swap: "outerHTML", values: values });
+    return true;
   }
 
   async function start(form) {

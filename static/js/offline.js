@@ -3,9 +3,7 @@
 (function (reckoner) {
   "use strict";
   const DAYS = 30;
-  const root = document.querySelector("[data-offline]");
-  if (!root) return;
-  const words = root.dataset;
+  let root, words;
 
   function make(name, text, more) {
     const element = document.createElement(name);
@@ -69,9 +67,12 @@
       row.querySelector("label").htmlFor = field.id;
       row.querySelector("label").textContent = station.at;
       row.querySelector(".entry-side").textContent = station.wanted ? words.wanted + " " + station.wanted : "";
+      if (station.wanted) row.dataset.wanted = station.wanted;
       row.append(make("input", "", { type: "hidden", name: station.name + "-uuid", value: reckoner.newId() }));
       list.append(row);
     });
+    if (packet.places) Object.assign(form.dataset, { keypad: "", places: packet.places, within: packet.within });
+    else form.querySelector(".keypad").remove();
     if (strake.instrument) form.append(make("input", "", { type: "hidden", name: "instrument", value: strake.instrument }));
     form.querySelector('[name="stage"][value="' + strake.stage + '"]').checked = true;
     withDraft(form, packet, strake.url);
@@ -122,13 +123,19 @@
   function section(title, form) {
     const box = make("details");
     box.append(make("summary", title));
-    box.addEventListener("toggle", function () { if (box.open && !box.querySelector("form, .note")) box.append(form()); });
+    box.addEventListener("toggle", function () {
+      if (!box.open || box.querySelector("form, .note")) return;
+      const made = form();
+      box.append(made);
+      // The keys start on a form that came later, as they do where one is swapped in.
+      document.dispatchEvent(new CustomEvent("htmx:load", { detail: { elt: made } }));
+    });
     return box;
   }
 
   function draw(packets) {
     root.replaceChildren();
-    const young = packets.filter(function (packet) { return Date.now() - packet.madeAt < DAYS * 86400000; });
+    const young = packets.filter(function (packet) { return Date.now() - packet.madeAt < DAYS * 86400000 && (!reckoner.owner || packet.owner === reckoner.owner); });
     if (!young.length) return root.append(make("p", words.none, { className: "note" }));
     young.forEach(function (packet) {
       root.append(make("h2", packet.name), make("p", words.asOf.replace("{revision}", packet.revision).replace("{day}", new Date(packet.madeAt).toLocaleDateString()), { className: "second" }));
@@ -139,5 +146,12 @@
     });
   }
 
-  reckoner.all("packets").then(draw).catch(function () { draw([]); });
+  // Also beneath what was kept in a page on plain http, which has no other way to the next strake (waiting.js).
+  reckoner.mountOffline = function (place) {
+    root = place;
+    words = root.dataset;
+    return reckoner.all("packets").then(draw).catch(function () { draw([]); });
+  };
+  const place = document.querySelector("[data-offline]");
+  if (place) reckoner.mountOffline(place);
 })(window.reckoner);

@@ -253,10 +253,36 @@
       if (pair[0] !== "/offline/" || "serviceWorker" in navigator) links.append(link);
     });
     note.append(head, line, links);
+    if (offlineEntry && reckoner.mountOffline) {
+      const place = offlineEntry.cloneNode(false);
+      const open = document.createElement("p");
+      open.className = "note";
+      open.textContent = words.dataset.holdOpen;
+      note.append(open, place);
+      reckoner.mountOffline(place);
+    }
     form.replaceWith(note);
     note.focus();
     document.dispatchEvent(new CustomEvent("reckoner:kept", { detail: { note: note, item: item } }));
     count();
+  }
+
+  // On plain http no page can be opened without a signal: the entry of the next strakes is fetched while there is one, and
+  // stands beneath what was kept.
+  let offlineEntry = null;
+  async function bringOfflineEntry() {
+    const answer = await fetchFor(15000, "/offline/", {});
+    if (!answer.ok) return;
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    document.body.append(...page.querySelectorAll("template"));
+    ["keypad.js", "offline.js"].forEach(function (name) {
+      const file = page.querySelector('script[src*="' + name.replace(".js", "") + '"]').getAttribute("src");
+      if (document.querySelector('script[src="' + file + '"]')) return;
+      const script = document.createElement("script");
+      script.src = file;
+      document.head.append(script);
+    });
+    offlineEntry = page.querySelector("[data-offline]");
   }
 
   // In the capture phase, so that it comes before htmx's own listener on the form.
@@ -294,6 +320,9 @@
   count();
   if (!window.indexedDB || (!owner && !document.querySelector("[data-offline]"))) return;
   if (owner && "serviceWorker" in navigator) navigator.serviceWorker.register("/worker.js").catch(function () { /* the page works without */ });
+  if (owner && !("serviceWorker" in navigator) && document.querySelector("form[data-keep]")) {
+    bringOfflineEntry().then(function () { document.documentElement.dataset.offlineEntry = "here"; }).catch(function () { /* no signal */ });
+  }
   flush();
   window.addEventListener("online", flush);
   document.addEventListener("visibilitychange", function () { if (document.visibilityState === "visible") flush(); });

@@ -129,7 +129,7 @@ def test_flight_mode_reload_widths_and_photographs_from_the_offline_page(tobin, 
     page.reload()
     tobin.press(page.locator("summary", has_text="widths").first)
     expect(form.locator("input[inputmode]").first).to_have_value(figure)
-    tobin.press(form.get_by_role("button", name="Done"))
+    tobin.press(form.locator(".keypad .done"))
     expect(page.locator("[data-kept-here]")).to_contain_text("Kept on this phone")
 
     tobin.press(page.locator("summary", has_text="Photo + note"))
@@ -540,6 +540,93 @@ def test_over_plain_http_it_waits_in_the_open_page_and_says_keep_it_open(serve, 
     assert typed(log, figure) == 1
     phone.forgive(NO_SIGNAL)
     chromium.close()
+
+
+def test_over_plain_http_the_next_strake_is_recorded_in_the_same_page(serve, playwright, visit, laid_down):
+    log = serve(sample=True, ALLOWED_HOSTS="bench.test")
+    chromium = launch(playwright, "--host-resolver-rules=MAP bench.test 127.0.0.1")
+    phone = visit(log, signed_in=True, in_browser=chromium, host="bench.test")
+    page = phone.page
+    page.goto(laid_down.pages["bench"])
+    page.wait_for_selector("html[data-packet=kept]", state="attached")
+    page.goto(laid_down.pages["widths"])
+    first, = type_widths(page)
+    page.wait_for_selector("html[data-offline-entry=here]", state="attached")
+    phone.context.set_offline(True)
+    kept(phone)
+    note = page.locator("[data-kept-here]").first
+    expect(note).to_contain_text("Keep this page open")
+
+    phone.press(note.locator("summary", has_text="widths").last)
+    form = note.locator("form.entry")
+    wanted = form.locator(".entry-row").first.get_attribute("data-wanted")
+    for digit in wanted.replace(".", ""):
+        phone.press(form.locator(f".keypad [data-key='{digit}']"))
+    expect(form.locator("input[inputmode]").first).to_have_value(wanted)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    phone.press(form.locator(".keypad .done"))
+
+    until(lambda: len(waiting(page)) == 2, "the second item to be kept")
+    before = rows(log, "SELECT COUNT(*) FROM buildlog_reading")[0][0]
+    phone.context.set_offline(False)
+    until(lambda: waiting(page) == [], "both items to be sent")
+    assert rows(log, "SELECT COUNT(*) FROM buildlog_reading")[0][0] == before + 2
+    assert typed(log, first) == 1
+    phone.forgive(NO_SIGNAL)
+    chromium.close()
+
+
+def test_a_phone_with_no_room_says_so_and_loses_nothing(tobin, log, laid_down):
+    """The browser's own room for this site is taken away; what is typed stays on the page and is sent as any form."""
+    page = tobin.page
+    session = tobin.context.new_cdp_session(page)
+    # Before the first page, since Chromium remembers for half a minute how much room there was.
+    session.send("Storage.overrideQuotaForOrigin", {"origin": tobin.address, "quotaSize": 1})
+    page.goto(laid_down.pages["widths"])
+    figure, = type_widths(page)
+    full = page.evaluate(
+        """() => reckoner.put('waiting', {owner: 'x', bytes: new ArrayBuffer(200000)}).then(() => '', one => one.name)"""
+    )
+    assert full == "QuotaExceededError"
+
+    done(tobin)
+
+    expect(page).to_have_url(name_of("/builds/*/strakes/*/widths/saved/"))
+    assert typed(log, figure) == 1
+    session.send("Storage.overrideQuotaForOrigin", {"origin": tobin.address})
+
+
+def test_a_second_take_comes_back_with_its_row(tobin, laid_down):
+    page = tobin.page
+    page.goto(laid_down.pages["widths"])
+    first, = type_widths(page)
+    name = page.locator(".entry-row").first.get_attribute("data-name")
+    page.locator(f'button[name=again][value="{name}"]').evaluate("one => one.click()")
+    take = page.locator(f'[name="{name}b"]')
+    take.fill(figure := figure_near(page))
+    page.evaluate("reckoner.all('drafts')")
+
+    page.goto(laid_down.pages["widths"])
+
+    expect(take).to_have_value(figure)
+    expect(page.locator(f'[name="{name}"]')).to_have_value(first)
+
+
+def test_what_widths_sent_late_came_to_is_said_on_the_next_page(tobin, laid_down):
+    page = tobin.page
+    page.goto(laid_down.pages["widths"])
+    type_widths(page)
+    tobin.context.set_offline(True)
+    kept(tobin)
+    # As if it had waited for an hour.
+    page.evaluate("""reckoner.all('waiting').then(([one]) =>
+      reckoner.put('waiting', Object.assign(one, {madeAt: one.madeAt - 3600000})))""")
+    tobin.context.set_offline(False)
+    until(lambda: waiting(page) == [], "the item to be sent")
+
+    page.goto(laid_down.pages["log"])
+
+    expect(page.locator("#message")).to_contain_text(re.compile("Port .* arrived: "))
 
 
 def test_what_waits_is_counted_on_every_page(tobin, laid_down):
