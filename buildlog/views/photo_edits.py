@@ -120,6 +120,9 @@ def _tapped(request, photo, cleaned):
         x, y = int(request.POST["at.x"]) / width, int(request.POST["at.y"]) / height
     except (KeyError, ValueError):
         return None
+    if x == y == 0:
+        # Enter in the field of words presses the picture at no place of it.
+        return None
     return min(1.0, max(0.0, x)), min(1.0, max(0.0, y))
 
 

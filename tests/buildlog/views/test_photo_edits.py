@@ -105,7 +105,8 @@ def test_tap_on_a_cut_picture_is_kept_in_the_originals_places(photo, client_of, 
 @pytest.mark.parametrize(
     "sent",
     [{"kind": "number", "to_x": "2", "to_y": "0"}, {"kind": "flag", "to_x": "0", "to_y": "0"},
-     {"kind": "number", "to_x": "nan", "to_y": "0"}, {"kind": "number", "at.x": "x", "at.y": "1"}, {"kind": "number"}],
+     {"kind": "number", "to_x": "nan", "to_y": "0"}, {"kind": "number", "at.x": "x", "at.y": "1"}, {"kind": "number"},
+     {"kind": "number", "text": "Enter was pressed", "at.x": "0", "at.y": "0"}],
 )  # fmt: skip
 def test_mark_that_says_no_place_draws_nothing(photo, client_of, owner, sent):
     response = client_of(owner).post(url("photo-marks", photo), sent)
