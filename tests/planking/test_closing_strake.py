@@ -259,6 +259,7 @@ def test_a_closing_strake_without_widths_is_refused() -> None:
         (11.6, [3.0, 5.0], (-2, True)),
         (8.0, [], (-1, True)),
         (12.6, [], (-2, True)),
+        (17.0, [], (-2, True)),
     ],
 )
 def test_strakes_early_or_late_on_the_limits(closing: float, rest: list[float], told: tuple[int, bool]) -> None:
