@@ -22,7 +22,8 @@ def packet(request, build_uuid):
     forms = [entry.form(draft={}) for _choice, entry in entries[:1]]
     return JsonResponse({
         "build": str(visit.build.uuid), "name": visit.build.name, "owner": str(request.user.uuid),
-        "revision": hull.revision.number if hull.revision else 0, "unit": str(forms[0].ruler.unit_words) if forms else "mm",
+        "revision": hull.revision.number if hull.revision else 0,
+        "unit": str(forms[0].ruler.unit_words) if forms else "mm",
         # None where the instrument has no point that could set itself.
         "places": forms[0].decimals if forms else None,
         "within": "0.0015" if forms and forms[0].ruler.unit == "in" else "0.03",

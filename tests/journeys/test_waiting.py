@@ -585,7 +585,7 @@ def test_a_phone_with_no_room_says_so_and_loses_nothing(tobin, log, laid_down):
     page.goto(laid_down.pages["widths"])
     figure, = type_widths(page)
     full = page.evaluate(
-        """() => reckoner.put('waiting', {owner: 'x', bytes: new ArrayBuffer(200000)}).then(() => '', one => one.name)"""
+        "reckoner.put('waiting', {owner: 'x', bytes: new ArrayBuffer(200000)}).then(() => '', one => one.name)"
     )
     assert full == "QuotaExceededError"
 

@@ -181,7 +181,8 @@ def test_a_strake_hung_late_and_unhung_does_not_hang_again_when_it_is_sent_again
 
     again = send("planks-hang", {"back": "strake"}, strake.uuid)
 
-    assert again == first == (200, {"client_uuid": ITEM, "next": reverse("strake-detail", args=[hull.build.uuid, strake.uuid])})
+    where = reverse("strake-detail", args=[hull.build.uuid, strake.uuid])
+    assert again == first == (200, {"client_uuid": ITEM, "next": where})
     assert Plank.objects.get(strake=strake).state != "hung"
     assert PlankStep.objects.filter(plank__strake=strake, state="hung").count() == 1
 
@@ -191,7 +192,8 @@ def test_the_same_item_with_other_content_is_409_and_does_nothing(send, hull):
 
     status, body = send("planks-hang", {}, hull.strakes["1"].uuid)
 
-    assert (status, body) == (409, {"client_uuid": ITEM, "sentence": "The log has this item already, with other content."})
+    assert (status, body["client_uuid"]) == (409, ITEM)
+    assert body["sentence"] == "The log has this item already, with other content."
     assert Plank.objects.get(strake=hull.strakes["1"]).state == "cut"
 
 
