@@ -150,7 +150,7 @@ def test_the_loser_of_a_race_sees_both(owner, builder, plan):
     said = owner.page.get_by_role("alert")
     expect(said).to_contain_text("Somebody changed this while you looked.")
     expect(said).to_contain_text("Not at M, there it is narrow.")
-    expect(owner.page.get_by_role("heading", level=1)).to_contain_text("draft")
+    expect(owner.page.get_by_role("heading", level=1)).to_contain_text("Draft of Hesper")
     assert owner.forgive("409") == 1
 
 
