@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from buildlog.access import build_to_plan, build_to_read, build_to_record, of_build
 from buildlog.actions import instruments as actions
 from buildlog.actions.conflict import Conflict
+from buildlog.drawn.instrument_lines import instrument_line_of
 from buildlog.forms.instruments import CorrectionForm, InstrumentForm, NoteForm, ZeroCheckForm
 from buildlog.models import Instrument, ZeroCorrection
 from buildlog.queries.instruments import corrections_of, history_of, instruments_of, readings_in_epoch, state_of
@@ -55,9 +56,11 @@ def _detail(request, visit, instrument, **bound):
     forms = {
         "check_form": ZeroCheckForm(build=visit.build), "moved_form": NoteForm(), "correction_form": CorrectionForm(),
     }  # fmt: skip
+    history, corrections = history_of(instrument), corrections_of(instrument)
     context = {
-        "visit": visit, "instrument": instrument, "state": state, "history": history_of(instrument),
-        "corrections": corrections_of(instrument), "in_epoch": readings_in_epoch(state.epoch), **forms, **bound,
+        "visit": visit, "instrument": instrument, "state": state, "history": history, "corrections": corrections,
+        "line": instrument_line_of(instrument, history, corrections),
+        "in_epoch": readings_in_epoch(state.epoch), **forms, **bound,
     }  # fmt: skip
     return render(request, "instruments/detail.html", context)
 

@@ -5,6 +5,7 @@ from django.urls import reverse
 
 from buildlog.actions.accounts import remember_phone
 from buildlog.models import Job, Membership, OneTimeLink, Person, SignedInPhone, ZeroCorrection
+from buildlog.sample.story import tell_story
 
 
 @pytest.fixture
@@ -184,3 +185,14 @@ def test_a_backup_under_way_is_looked_at_again_by_itself(hull, browser):
     browser.post(at("backup-start", hull))
 
     assert "every 2s" in browser.get(at("backup-list", hull)).content.decode()
+
+
+def test_instrument_page_draws_its_zero_over_time(client_of, owner):
+    """The sample's caliper may have moved on 21 June 2025 and was found 0.08 off on 31 January 2026."""
+    build = tell_story(owner)
+    caliper = build.instruments.get(name="Caliper A")
+
+    page = client_of(owner).get(reverse("instrument-detail", args=[build.uuid, caliper.uuid])).content.decode()
+
+    assert "Caliper A: 2 zero checks; in doubt from 21 June 2025 to 31 January 2026." in page
+    assert page.count(">+0.08<") == 3
