@@ -5,6 +5,7 @@ from zoneinfo import ZoneInfo
 
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
 
 from buildlog.measuring.reviews import review_of, trouble_of
 from buildlog.models import Build
@@ -28,6 +29,7 @@ class Command(BaseCommand):
     def handle(self, *args, **options):
         if Build._meta.db_table not in connection.introspection.table_names():
             raise CommandError("This log has no records yet: start it once, with python3 manage.py serve")
+        _refuse_older_tables()
         build = _build(options["build"])
         as_of = _end_of_day(options["as_of"], build)
         told = [(opening, _review(opening, as_of)) for opening in _openings(build, options["opening"])]
@@ -37,6 +39,17 @@ class Command(BaseCommand):
             return
         for opening, review in told:
             self.stdout.write("\n".join(_lines(opening, review)))
+
+
+def _refuse_older_tables():
+    """A log of an older version has not all the columns that a review reads."""
+    executor = MigrationExecutor(connection)
+    if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        raise CommandError(
+            "The tables of this log are those of an older version: start it once, with python3 manage.py serve, "
+            "which keeps a backup and brings them up to date.",
+            returncode=2,
+        )
 
 
 def _build(text) -> Build:

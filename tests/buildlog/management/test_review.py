@@ -6,6 +6,9 @@ from io import StringIO
 import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
+from django.db import connection
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
 
 from buildlog.measuring.reviews import review_of
 from buildlog.sample.story import tell_story
@@ -61,3 +64,14 @@ def test_two_builds_of_one_name_ask_for_the_code(hull, owner):
 
     with pytest.raises(CommandError, match="2 builds are named"):
         told("Test hull")
+
+
+def test_tables_of_an_older_version_are_said_and_nothing_is_reckoned(owner):
+    build = tell_story(owner)
+    latest = MigrationLoader(connection).graph.leaf_nodes("buildlog")[0]
+    MigrationRecorder(connection).record_unapplied(*latest)
+
+    with pytest.raises(CommandError, match="tables of this log are those of an older version") as refused:
+        told(build.name)
+
+    assert refused.value.returncode == 2
