@@ -2,6 +2,7 @@
 
 import uuid
 from datetime import timedelta
+from itertools import pairwise
 
 import pytest
 from django.urls import reverse
@@ -103,7 +104,7 @@ def test_not_measured_is_remembered_as_of_a_day_before_it_was_undone(hull):
 def test_planks_that_took_a_step_together_are_told_together(hull, owner, client_of):
     plan = hull.strakes["1"].plans.get()
     frames = list(hull.build.frames.order_by("number"))
-    for order, (first, last) in enumerate(zip(frames, frames[1:], strict=False), start=1):
+    for order, (first, last) in enumerate(pairwise(frames), start=1):
         PlanPlank.objects.create(plan_strake=plan, order=order, from_frame=first, to_frame=last)
     hang_strake(hull.strakes["1"], person=hull.person, now=LAID_DOWN)
 
