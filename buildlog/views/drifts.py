@@ -4,6 +4,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read
+from buildlog.drawn.belt_dots import belt_dots_of
 from buildlog.drawn.drift_tables import belt_words, drift_of, row_words
 
 from .known_on import standing_on
@@ -27,7 +28,7 @@ def _side(hull, opening):
     stations, runs = drift_of(hull, opening, review)
     return {
         "opening": opening, "review": review, "stations": stations, "runs": runs,
-        "told": [_in_lines(run, stations) for run in runs],
+        "told": [_in_lines(run, stations) for run in runs], "dots": list(_dots(opening, review, stations, runs)),
     }  # fmt: skip
 
 
@@ -35,3 +36,12 @@ def _in_lines(run, stations) -> dict:
     """Say of each belt of a run, and of the whole run, at which station it is furthest off."""
     belts = [(belt, belt_words(belt, stations)) for belt in run.belts if belt.name]
     return {"run": run, "belts": belts, "whole": row_words(run.carried, stations)}
+
+
+def _dots(opening, review, stations, runs):
+    """Yield each belt with its dots, from the wale to the keel as they were hung."""
+    belts = [belt for run in runs for belt in run.belts]
+    for number, belt in enumerate(belts):
+        picture = belt_dots_of(opening, review, belt, number, belt_words(belt, stations))
+        if picture:
+            yield belt, picture

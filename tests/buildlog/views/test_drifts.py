@@ -80,3 +80,12 @@ def test_what_is_carried_from_belt_to_belt_names_the_next_belt_and_the_worst_sta
         for index, cell in enumerate(one.carried):
             parts = sum(belt.together[index].hundredths for belt in one.belts)
             assert abs(cell.hundredths - parts) <= len(one.belts)
+
+
+def test_belts_are_drawn_as_dots(client_of, owner):
+    build = tell_story(owner)
+
+    page = client_of(owner).get(reverse("drift-list", args=[build.uuid])).content.decode()
+
+    assert "habit or luck" in page
+    assert "Side: wide by 0.34 at M, together." in page
