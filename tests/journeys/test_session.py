@@ -175,7 +175,7 @@ def verdict_and_its_sum(tobin, typed) -> None:
     assert page.locator("main details.ruled[open]").count() == 1
     for station in stations.all():
         if station.get_attribute("open") is None:
-            tobin.press(station.locator("summary"))
+            tobin.press(station.locator("summary").first)
         at = re.search(r"At (\S+)", station.locator("summary").inner_text())[1]
         lines = follow(station.locator("table.sum").first)
         if at in typed:
