@@ -1,5 +1,6 @@
 """What can be done with the strakes left, side by side: leave the plan, or share what is short in one of four ways."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from operator import attrgetter
@@ -12,7 +13,7 @@ from planking.lengths import NM, round_run
 from .new_widths import NewWidths
 from .openings import facts_of
 
-LEAVE, EVEN = "leave", "even"
+LEAVE, EVEN, NUMBER = "leave", "even", "number"
 # Less is not told as a change: nobody sets a caliper nearer.
 NEWS_NM = round(recut.NEWS_MM * NM_PER_MM)
 
@@ -42,10 +43,16 @@ class Offer:
     # The labels from the keel side, and at each station what hangs beside the gap: {label: (planned, read)}, mm.
     order: tuple[str, ...] = ()
     beside: dict = field(default_factory=dict)
+    # How many strakes would share the gap, where that is another number than the plan has left; and what is odd then.
+    left: int | None = None
+    warnings: tuple[str, ...] = ()
 
 
-def offers_of(found: NewWidths) -> list[Offer]:
-    """Return what the widths come to, left alone and recut; one way only where the number of strakes changes."""
+def offers_of(found: NewWidths, others: Sequence[NewWidths] = ()) -> list[Offer]:
+    """Return what the widths come to: left alone, recut in four ways, and with each other number of strakes.
+
+    Nothing where ``found`` itself is of another number than the plan's.
+    """
     if not found.shares or found.trouble:
         return []
     if found.added:
@@ -60,7 +67,14 @@ def offers_of(found: NewWidths) -> list[Offer]:
     order = tuple(strake.label for strake in facts.strakes)
     told = [_offer(found, facts, LEAVE, _left_alone(found)), _offer(found, facts, EVEN, _as_shared(found))]
     told += [_offer(found, facts, mode, _shared_by(found, way)) for mode, way in ways.items()]
+    told += [_offer_of_number(other, facts) for other in others if other.shares and not other.trouble]
     return [replace(offer, order=order, beside=beside) for offer in told]
+
+
+def _offer_of_number(other, facts) -> Offer:
+    """A strake added or left out: what its steps beside the hung planks would be, and what is odd about it."""
+    offer = _offer(other, facts, NUMBER, _as_shared(other))
+    return replace(offer, left=other.left, warnings=tuple(other.warnings))
 
 
 def _beside(facts, name):
@@ -80,7 +94,7 @@ def _read_mm(facts, strake, name) -> float | None:
 
 def in_the_way_of(found: NewWidths, offers: list[Offer], mode: str) -> NewWidths:
     """Return the new widths shared in the way chosen; evenly where it is not one of those offered."""
-    chosen = next((one for one in offers if one.mode == mode and mode not in (LEAVE, EVEN)), None)
+    chosen = next((one for one in offers if one.mode == mode and mode not in (LEAVE, EVEN, NUMBER)), None)
     if chosen is None:
         return found
     return replace(found, shares=[replace(s, widths=chosen.widths[s.station]) for s in found.shares])

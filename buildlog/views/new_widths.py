@@ -78,7 +78,7 @@ def _usual_reason(found) -> str:
 
 def _page(request, visit, found, left_form, form, status=200, mode="even"):
     hull = standing_hull(visit)
-    offers = offers_of(found)
+    offers = offers_of(found, _of_other_numbers(visit, found))
     found = in_the_way_of(found, offers, mode)
     context = {
         "visit": visit, "build": visit.build, "opening": found.opening, "found": found,
@@ -90,6 +90,13 @@ def _page(request, visit, found, left_form, form, status=200, mode="even"):
         "others": [o for o in hull.openings_here() if o.pk != found.opening.pk],
     }  # fmt: skip
     return render(request, "new_widths/detail.html", context, status=status)
+
+
+def _of_other_numbers(visit, found) -> list:
+    """Return the same gap shared by a strake fewer and by a strake more."""
+    if found.added or not found.shares:
+        return []
+    return [_found(visit, found.opening, left) for left in (found.left - 1, found.left + 1) if left > 0]
 
 
 def _changed(found) -> set[int]:
