@@ -71,7 +71,8 @@ class _Butterfly:
     def _draw_ground(self, bottom):
         half = self.drawing.width / 2 - 8
         self.drawing.text("p-label", 0, 18, _("■ PORT"), room=half)
-        self.drawing.text("p-label p-end", self.drawing.width, 18, _("STARBOARD ●"), room=half)
+        # The round sign may come from a font with wider signs than ours.
+        self.drawing.text("p-label p-end", self.drawing.width - 8, 18, _("STARBOARD ●"), room=half - 8)
         for side in self.inner:
             for value in self.scale.ticks():
                 x = self._x(side, value)
