@@ -79,7 +79,9 @@ def keeps_a_photograph(visitor) -> None:
     picture = saved(Image.new("RGB", (320, 240), "teal"), "JPEG")
     page.locator("[name=photos]").set_input_files([{"name": "bow.jpg", "mimeType": "image/jpeg", "buffer": picture}])
     visitor.press(visitor.button("Keep it"))
-    expect(page.locator("#message")).to_contain_text("1 photograph received.")
+    expect(page).to_have_url(name_of("/builds/*/bench/"))
+    visitor.press(page.locator("main").get_by_role("link", name="Log"))
+    expect(page.locator("article.session figure")).to_have_count(1)
 
 
 def test_a_form_sent_from_another_site_is_refused_over_plain_http(house_log, house_browser, visit):

@@ -59,7 +59,7 @@ class Visitor:
 
     def wait_for(self, holds: Callable[[], bool], what: str) -> None:
         """Load the page again until something holds that the server does in its own time."""
-        until = time.monotonic() + PATIENCE_MS / 1000
+        until = time.monotonic() + 3 * PATIENCE_MS / 1000
         while not holds():
             assert time.monotonic() < until, f"waited in vain for {what}"
             self.page.reload()
