@@ -9,7 +9,7 @@ from playwright.sync_api import Page, expect
 
 SIZES = {"phone": {"width": 360, "height": 740}, "desk": {"width": 1280, "height": 900}}
 # How long a thing may take on two busy cores before the journey gives up. Nothing waits this long by itself.
-PATIENCE_MS = 20_000
+PATIENCE_MS = 45_000
 expect.set_options(timeout=PATIENCE_MS)
 
 
