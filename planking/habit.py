@@ -125,7 +125,7 @@ def _told_of_habit(deviations: Sequence[float], chart: Cusum, alarms: tuple[int,
         return "No habit shows." if deviations else "Nothing was cut yet."
     last, count = alarms[-1], len(deviations)
     wide = last in chart.high_alarms
-    if (mean > 0) != wide:
+    if mean <= 0 if wide else mean >= 0:
         # A hand that has turned: the mean of all would contradict the alarm, so that of its own strakes is told.
         begun = _begun(chart.high, chart.high_alarms) if wide else _begun(chart.low, chart.low_alarms)
         count = last + 1 - begun

@@ -104,10 +104,14 @@ def mutants(source, most, seed):
 
 def survives(copy_of_root, module, text, tests) -> bool:
     (copy_of_root / "planking" / f"{module}.py").write_text(text)
-    done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-x", "-q", "-n0", "-p", "no:cacheprovider", *tests], cwd=copy_of_root,
-        capture_output=True, timeout=600, check=False, env=os.environ | {"HYPOTHESIS_MAX_EXAMPLES": "20"},
-    )  # fmt: skip
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "pytest", "-x", "-q", "-n0", "-p", "no:cacheprovider", *tests], cwd=copy_of_root,
+            capture_output=True, timeout=600, check=False, env=os.environ | {"HYPOTHESIS_MAX_EXAMPLES": "20"},
+        )  # fmt: skip
+    except subprocess.TimeoutExpired:
+        # A mutant that never comes to an end has been seen.
+        return False
     return done.returncode == 0
 
 

@@ -260,7 +260,16 @@ def test_a_closing_strake_without_widths_is_refused() -> None:
         (8.0, [], (-1, True)),
         (12.6, [], (-2, True)),
         (17.0, [], (-2, True)),
+        (12.5, [], (-1, True)),
     ],
 )
 def test_strakes_early_or_late_on_the_limits(closing: float, rest: list[float], told: tuple[int, bool]) -> None:
     assert strakes_early(closing, rest, 2.5, 7.5) == told
+
+
+def test_strakes_thinner_than_a_millimetre_are_counted_like_any() -> None:
+    assert strakes_early(1.25, [0.5], 0.25, 1.0) == (-1, True)
+
+
+def test_limits_of_nothing_at_all_leave_nothing_to_count() -> None:
+    assert strakes_early(1.0, [], 0.0, 0.0) == (0, False)

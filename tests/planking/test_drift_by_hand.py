@@ -281,3 +281,26 @@ def test_a_drop_strake_has_no_part_where_it_is_not() -> None:
 
     assert found.left == ("2", "1")
     assert [one.even_mm for one in found.even] == pytest.approx([3.5, 3.5])
+
+
+def test_a_strake_that_is_not_there_makes_no_station_wider() -> None:
+    """At D three of 4.00, at E two of 5.75: 12.00 against 11.50, so D stands for dead flat though E is the worst."""
+    strakes = tuple(Strake(label, "wale", {"D": 4.0} | ({} if label == "3" else {"E": 5.75})) for label in "123")
+    gaps = (GapReading("D", 12.0, frozenset(), 0.01), GapReading("E", 9.0, frozenset(), 0.01))
+
+    found = review(Opening("port", (Station("D"), Station("E")), strakes, gaps=gaps, limits=LIMITS, seam_mm=0.0))
+
+    assert (found.worst, found.also) == ("E", "D")
+
+
+def test_news_are_only_the_widths_that_change() -> None:
+    found = told_at(12.0, 10.5)
+
+    assert found.new_widths_offered
+    assert [(one.strake, one.station) for one in found.news] == [("3", "E"), ("2", "E"), ("1", "E")]
+
+
+def test_no_step_is_seen_where_nothing_is_left_to_close() -> None:
+    closed = all_hung(fours(0.0))
+
+    assert step_limit_mm(closed, plain_sum(closed, "D")) == 0.0

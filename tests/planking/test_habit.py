@@ -265,3 +265,23 @@ def test_a_second_alarm_of_a_hand_that_turned_counts_from_the_first() -> None:
     assert len(alarms) == 2
     told = f"Readings run wide: 0.10 a strake over {alarms[1] - alarms[0]} strakes;"
     assert habit(series).sentence.startswith(told)
+
+
+@pytest.mark.parametrize(("sign", "way"), [(1, "wide"), (-1, "narrow")])
+def test_a_hand_that_turned_to_a_mean_of_nought_is_still_told_by_its_own_strakes(sign: int, way: str) -> None:
+    found = habit([-sign * 0.125] * 5 + [sign * 0.125] * 5)
+
+    assert found.bias_mm == 0
+    assert found.alarms[-1] == 9
+    assert found.sentence.startswith(f"Readings run {way}: 0.12 a strake over 5 strakes;")
+
+
+def test_what_came_after_the_alarm_is_not_in_its_mean() -> None:
+    assert habit([-0.1] * 9 + [0.1] * 5 + [0.0]).sentence.startswith("Readings run wide: 0.10 a strake over 5 strakes;")
+
+
+def test_an_alarm_may_hold_an_even_count_of_strakes() -> None:
+    found = habit([-0.1] * 20 + [0.1] * 9)
+
+    assert found.chart.high_alarms == (22, 28)
+    assert found.sentence.startswith("Readings run wide: 0.10 a strake over 6 strakes;")
