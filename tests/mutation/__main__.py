@@ -2,7 +2,7 @@
 
 Each mutant changes one operator, comparison, number or word of the module's own copy of planking; the tests
 named for it run against that copy. A mutant that passes them all has survived and is printed with its line.
-Never run in CI. Results are kept in RESULTS.md beside this file.
+Never run in CI.
 """
 
 import argparse
