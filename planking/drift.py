@@ -159,7 +159,7 @@ def capacity_mm(opening: Opening, plain: PlainSum) -> float:
     C = sum over the rest of min(step share x w, way to the limit) + min(closing share x w, way to the limit)
     for the closing one. A strake already cut gives nothing. Source: derived here.
     """
-    narrower = (plain.to_take_up_mm or 0.0) >= 0
+    narrower = plain.to_take_up_mm is None or plain.to_take_up_mm >= 0
     total = 0.0
     for strake in plain.left:
         if strake.state == "cut":
