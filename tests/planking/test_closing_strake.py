@@ -269,6 +269,7 @@ def test_strakes_early_or_late_on_the_limits(closing: float, rest: list[float], 
 
 def test_strakes_thinner_than_a_millimetre_are_counted_like_any() -> None:
     assert strakes_early(1.25, [0.5], 0.25, 1.0) == (-1, True)
+    assert strakes_early(0.125, [0.5], 0.25, 1.0) == (1, True)
 
 
 def test_limits_of_nothing_at_all_leave_nothing_to_count() -> None:

@@ -277,7 +277,9 @@ def test_a_hand_that_turned_to_a_mean_of_nought_is_still_told_by_its_own_strakes
 
 
 def test_what_came_after_the_alarm_is_not_in_its_mean() -> None:
-    assert habit([-0.1] * 9 + [0.1] * 5 + [0.05]).sentence.startswith("Readings run wide: 0.10 a strake over 5 strakes;")
+    found = habit([-0.1] * 9 + [0.1] * 5 + [0.05])
+
+    assert found.sentence.startswith("Readings run wide: 0.10 a strake over 5 strakes;")
 
 
 def test_an_alarm_may_hold_an_even_count_of_strakes() -> None:
