@@ -152,6 +152,6 @@
     words = root.dataset;
     return reckoner.all("packets").then(draw).catch(function () { draw([]); });
   };
-  const place = document.querySelector("[data-offline]");
+  const place = document.querySelector("[data-offline-strakes]");
   if (place) reckoner.mountOffline(place);
 })(window.reckoner);

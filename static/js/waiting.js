@@ -282,7 +282,7 @@
       script.src = file;
       document.head.append(script);
     });
-    offlineEntry = page.querySelector("[data-offline]");
+    offlineEntry = page.querySelector("[data-offline-strakes]");
   }
 
   // In the capture phase, so that it comes before htmx's own listener on the form.
@@ -318,7 +318,7 @@
 
   Object.assign(reckoner, { keep: keep, flush: flush, tryNow: tryNow, count: count, say: say, isFull: isFull, words: words.dataset, owner: owner, keptHere: keptHere });
   count();
-  if (!window.indexedDB || (!owner && !document.querySelector("[data-offline]"))) return;
+  if (!window.indexedDB || (!owner && !document.querySelector("[data-offline-strakes]"))) return;
   if (owner && "serviceWorker" in navigator) navigator.serviceWorker.register("/worker.js").catch(function () { /* the page works without */ });
   if (owner && !("serviceWorker" in navigator) && document.querySelector("form[data-keep]")) {
     bringOfflineEntry().then(function () { document.documentElement.dataset.offlineEntry = "here"; }).catch(function () { /* no signal */ });

@@ -80,6 +80,9 @@ def keeps_a_photograph(visitor) -> None:
     page.locator("[name=photos]").set_input_files([{"name": "bow.jpg", "mimeType": "image/jpeg", "buffer": picture}])
     visitor.press(visitor.button("Keep it"))
     expect(page).to_have_url(name_of("/builds/*/bench/"))
+    # What is brought for a time without signal leaves alone what the page says.
+    page.wait_for_selector("html[data-offline-entry=here]", state="attached")
+    expect(page.locator("#message")).to_contain_text("1 photograph received.")
     visitor.press(page.locator("main").get_by_role("link", name="Log"))
     expect(page.locator("article.session figure")).to_have_count(1)
 
