@@ -24,7 +24,7 @@ from .entries import wants_json
 @require_http_methods(["GET", "HEAD", "POST"])
 def photo_note(request, build_uuid):
     visit = access.build_to_record(request, build_uuid)
-    strakes = _strakes(visit)
+    strakes = strakes_to_name(visit)
     if request.method != "POST":
         initial = {"batch": uuid.uuid4(), "strake": request.GET.get("strake", "")}
         return _page(request, visit, PhotoNoteForm(initial=initial, strakes=strakes))
@@ -46,8 +46,8 @@ def photo_note(request, build_uuid):
 photo_note.room = "bench"
 
 
-def _strakes(visit) -> list:
-    """Return the strakes a photograph may show, what hangs last first in each opening."""
+def strakes_to_name(visit) -> list:
+    """Return the strakes that a photograph or a note may be about, what hangs last first in each opening."""
     hull = standing_hull(visit)
     return [
         (str(s.plan.strake.uuid), f"{opening.get_side_display()} {s.label}")

@@ -8,11 +8,12 @@ from django.views.decorators.http import require_http_methods, require_safe
 from buildlog import access
 from buildlog.actions.conflict import Conflict
 from buildlog.actions.writings import close_worry, write_down
-from buildlog.drawn.heads import standing_hull
 from buildlog.forms.writings import CloseForm, WritingForm
 from buildlog.models import Strake, Worry
 from buildlog.queries.log import labels_of
 from buildlog.queries.writings import open_worries
+
+from .photo_notes import strakes_to_name
 
 page_and_form = require_http_methods(["GET", "HEAD", "POST"])
 
@@ -21,7 +22,7 @@ page_and_form = require_http_methods(["GET", "HEAD", "POST"])
 def writing_new(request, build_uuid):
     visit = access.build_to_record(request, build_uuid)
     initial = {"kind": request.GET.get("kind", "mishap"), "strake": request.GET.get("strake", "")}
-    form = WritingForm(request.POST or None, strakes=_strakes(visit), initial=initial)
+    form = WritingForm(request.POST or None, strakes=strakes_to_name(visit), initial=initial)
     if form.is_valid():
         told = form.cleaned_data
         strakes = Strake.objects.select_related("opening")
@@ -36,15 +37,6 @@ def writing_new(request, build_uuid):
         messages.success(request, _("It is written down."))
         return redirect("bench", visit.build.uuid)
     return render(request, "writings/new.html", {"visit": visit, "build": visit.build, "form": form})
-
-
-def _strakes(visit) -> list:
-    hull = standing_hull(visit)
-    return [
-        (str(s.plan.strake.uuid), f"{opening.get_side_display()} {s.label}")
-        for opening in hull.openings
-        for s in reversed(hull.strakes.get(opening.pk, []))
-    ]
 
 
 @require_safe
