@@ -35,6 +35,11 @@ def tobin(log, visit):
     phone.forgive(NO_SIGNAL)
 
 
+def scripts_run(page) -> None:
+    """Wait until a page that was just opened has run its own scripts."""
+    page.wait_for_function("() => window.reckoner && reckoner.flush && reckoner.keep")
+
+
 def rows(log, query, *values):
     with closing(sqlite3.connect(log.data / "reckoner.sqlite3")) as database:
         return database.execute(query, values).fetchall()
@@ -81,6 +86,7 @@ def kept(visitor) -> None:
 
 
 def send(page) -> None:
+    scripts_run(page)
     page.evaluate("reckoner.flush()")
 
 
@@ -277,6 +283,7 @@ def test_another_persons_items_stay_closed_and_are_not_sent(tobin, log, laid_dow
     assert len(waiting(page)) == 1
     assert typed(log, figure) == 0
     page.goto("/waiting/")
+    scripts_run(page)
     page.evaluate("reckoner.all('waiting').then(([one]) => reckoner.put('waiting', Object.assign(one, {owner: 'x'})))")
     page.reload()
     expect(page.locator("[data-waiting-list] li")).to_have_text("Another person's; closed until they sign in here.")
@@ -304,6 +311,7 @@ def test_two_tabs_at_once_send_ten_items_once_each(tobin, log, laid_down):
         )  # fmt: skip
     tobin.context.set_offline(False)
     for page in (first, second):
+        scripts_run(page)
         page.evaluate("void reckoner.flush()")
 
     until(lambda: waiting(first) == [], "ten items to be sent")
@@ -321,6 +329,7 @@ def test_refused_three_times_needs_you_and_holds_up_nothing(tobin, log, laid_dow
     page.evaluate(keep, [url, name, "good", good])
 
     for _ in range(3):
+        scripts_run(page)
         page.evaluate("reckoner.flush()")
 
     (title, tries, needs), = waiting(page)
@@ -383,6 +392,7 @@ def test_waiting_items_go_to_a_file_and_are_taken_back_once(tobin, log, laid_dow
         tobin.press(tobin.button("Save waiting items to a file"))
     file = tmp_path / "waiting.json"
     download.value.save_as(file)
+    scripts_run(page)
     page.evaluate("reckoner.all('waiting').then(all => Promise.all(all.map(one => reckoner.drop('waiting', one.n))))")
     page.reload()
     assert waiting(page) == []
@@ -401,6 +411,7 @@ def test_waiting_items_go_to_a_file_and_are_taken_back_once(tobin, log, laid_dow
 def test_a_full_phone_says_so_and_the_words_are_still_kept(tobin, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["photo-note"])
+    scripts_run(page)
     page.evaluate("""() => { const put = reckoner.keep; reckoner.keep = item => item.photo
       ? Promise.reject(new DOMException('no room', 'QuotaExceededError')) : put(item); }""")
     picture = saved(Image.new("RGB", (64, 64), "teal"), "JPEG")
@@ -605,6 +616,7 @@ def test_a_second_take_comes_back_with_its_row(tobin, laid_down):
     page.locator(f'button[name=again][value="{name}"]').evaluate("one => one.click()")
     take = page.locator(f'[name="{name}b"]')
     take.fill(figure := figure_near(page))
+    scripts_run(page)
     page.evaluate("reckoner.all('drafts')")
 
     page.goto(laid_down.pages["widths"])
@@ -620,6 +632,7 @@ def test_what_widths_sent_late_came_to_is_said_on_the_next_page(tobin, laid_down
     tobin.context.set_offline(True)
     kept(tobin)
     # As if it had waited for an hour.
+    scripts_run(page)
     page.evaluate("""reckoner.all('waiting').then(([one]) =>
       reckoner.put('waiting', Object.assign(one, {madeAt: one.madeAt - 3600000})))""")
     tobin.context.set_offline(False)
@@ -634,6 +647,7 @@ def test_what_waits_is_counted_on_every_page(tobin, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
     item = "{id: reckoner.newId(), owner: 'x', url: '/builds/x/', page: '/', title: 't', fields: []}"
+    scripts_run(page)
     page.evaluate(f"reckoner.keep({item})")
     names = [name for name in laid_down.pages if not name.startswith("public-")]
     for name in names[:: max(1, len(names) // 6)]:
@@ -646,6 +660,7 @@ def test_the_two_pages_keep_nobody_out(tobin, laid_down):
     page.goto(laid_down.pages["bench"])
     page.wait_for_selector("html[data-packet=kept]", state="attached")
     item = "{id: reckoner.newId(), url: '/builds/x/', page: '/', title: 'Port 9', fields: [], needs: 'Look at H.'}"
+    scripts_run(page)
     page.evaluate(f"reckoner.keep({item})")
     for path in ("/waiting/", "/offline/"):
         page.goto(path)
