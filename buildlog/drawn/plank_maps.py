@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 
 from buildlog.models import NM_PER_MM
 from buildlog.pictures.hull import Hull, HullBelt, HullGap, HullOpening, HullSide, HullStation, HullStrake
-from buildlog.queries.plans import StrakeOfPlan
+from buildlog.queries.plans import StrakeOfPlan, know_butts
 
 from .strips import state_drawn
 
@@ -26,6 +26,7 @@ def hull_drawn(hull, *, sides=None, plain=False) -> Hull | None:
     openings = [o for o in hull.openings_here() if sides is None or o.side in sides]
     if not openings or not hull.stations:
         return None
+    know_butts([s for o in openings for s in hull.strakes[o.pk]])
     stations = _stations_drawn(hull, openings)
     drawn = {}
     for opening in sorted(openings, key=lambda o: o.position):

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 from buildlog.models import Plank, PlankStep
 
@@ -34,33 +35,55 @@ class StrakeState:
 OPEN = StrakeState(state="open")
 
 
+class Step(NamedTuple):
+    """One step of a plank's life, and the strake it is of."""
+
+    plank_id: int
+    strake_id: int
+    state: str
+    measured: str
+    happened_at: datetime
+
+
 def states_of_strakes(strakes, as_of=None) -> dict[int, StrakeState]:
     """Return the state of each strake by its pk, from the steps known at ``as_of`` (now where None)."""
-    steps = PlankStep.objects.filter(plank__strake__in=strakes).select_related("plank")
-    if as_of is not None:
-        steps = steps.filter(known_at__lte=as_of)
     last, hung = {}, {}
-    for step in steps.order_by("happened_at", "pk"):
+    for step in steps_of_strakes(strakes, as_of):
         last[step.plank_id] = step
         if step.state == Plank.State.HUNG:
             hung[step.plank_id] = step.happened_at
-    by_strake: dict[int, list] = {}
+    least: dict[int, Step] = {}
+    hung_at: dict[int, datetime] = {}
     for step in last.values():
-        if step.state in _ORDER:
-            by_strake.setdefault(step.plank.strake_id, []).append(step)
-    return {pk: _state(steps, hung) for pk, steps in by_strake.items()}
+        if step.state not in _ORDER:
+            continue
+        pk, so_far = step.strake_id, least.get(step.strake_id)
+        if so_far is None or _ORDER.index(step.state) < _ORDER.index(so_far.state):
+            least[pk] = step
+        if step.plank_id in hung:
+            hung_at[pk] = max(hung[step.plank_id], hung_at.get(pk, hung[step.plank_id]))
+    planks = Plank.objects.in_bulk({step.plank_id for step in least.values()}) if least else {}
+    return {pk: _state(step, planks[step.plank_id], hung_at.get(pk)) for pk, step in least.items()}
 
 
-def _state(steps, hung) -> StrakeState:
-    least = min(steps, key=lambda step: _ORDER.index(step.state))
-    plank = least.plank
+def steps_of_strakes(strakes, as_of=None) -> list[Step]:
+    """Return the steps of all planks of some strakes as known at ``as_of``, in the order they happened.
+
+    Plain rows: several pages want hundreds of them, and instances took most of the time.
+    """
+    steps = PlankStep.objects.filter(plank__strake__in=strakes)
+    if as_of is not None:
+        steps = steps.filter(known_at__lte=as_of)
+    rows = steps.order_by("happened_at", "pk")
+    return [Step(*row) for row in rows.values_list("plank", "plank__strake", "state", "measured", "happened_at")]
+
+
+def _state(step, plank, hung_at) -> StrakeState:
     return StrakeState(
-        state=least.state,
-        measured=least.measured or plank.measured,
-        hung_at=max((hung[s.plank_id] for s in steps if s.plank_id in hung), default=None)
-        if least.state == Plank.State.HUNG
-        else None,
-        since=least.happened_at,
+        state=step.state,
+        measured=step.measured or plank.measured,
+        hung_at=hung_at if step.state == Plank.State.HUNG else None,
+        since=step.happened_at,
         revision_id=plank.revision_id,
         by_id=plank.by_id,
         set_widths=plank.set_widths,

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, field
 
+from django.db.models import prefetch_related_objects
+
 from buildlog.models import Opening, PlanRevision, PlanStrake
 
 from .planks import OPEN, StrakeState, states_of_strakes
@@ -42,12 +44,11 @@ def strakes_of_opening(revision, opening, as_of=None) -> list[StrakeOfPlan]:
 
 
 def strakes_by_opening(revision, as_of=None, openings=None) -> dict[int, list[StrakeOfPlan]]:
-    """Return the strakes of a revision by opening pk, keel side first. Three queries, however many strakes.
-    """
+    """Return the strakes of a revision by opening pk, keel side first. Four queries, however many strakes."""
     plans = PlanStrake.objects.filter(revision=revision).select_related("belt", "strake", "opening")
     if openings is not None:
         plans = plans.filter(opening__in=openings)
-    plans = list(plans.prefetch_related("widths", "planks__to_frame").order_by("position"))
+    plans = list(plans.prefetch_related("widths").order_by("position"))
     states = states_of_strakes([plan.strake_id for plan in plans], as_of)
     found: dict[int, list[StrakeOfPlan]] = {}
     for plan in plans:
@@ -56,6 +57,11 @@ def strakes_by_opening(revision, as_of=None, openings=None) -> dict[int, list[St
             StrakeOfPlan(plan, states.get(plan.strake_id, OPEN), widths)
         )
     return found
+
+
+def know_butts(strakes):
+    """Read the planned planks of some strakes, and the frames they end on, in two queries."""
+    prefetch_related_objects([strake.plan for strake in strakes], "planks__to_frame")
 
 
 def openings_of(build):

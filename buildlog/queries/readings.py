@@ -10,7 +10,9 @@ from datetime import datetime
 
 from django.utils.translation import gettext as _
 
-from buildlog.models import Amendment, EdgeDressed, Epoch, Instrument, Plank, PlankStep, Reading
+from buildlog.models import Amendment, EdgeDressed, Epoch, Instrument, Plank, Reading
+
+from .planks import steps_of_strakes
 
 # Where a reading tells no doubt of its own: what hand and tool usually give, in nm (standard uncertainty).
 USUAL_U_NM = {"jaws": 20_000, "dividers": 150_000, "paper_strip": 100_000, "tape": 200_000, "photo": 100_000}
@@ -210,13 +212,9 @@ def _taken_out(readings, as_of) -> dict:
     strakes = {reading.strake_id for reading in readings if reading.strake_id}
     if not strakes:
         return {}
-    steps = PlankStep.objects.filter(plank__strake__in=strakes)
-    if as_of is not None:
-        steps = steps.filter(known_at__lte=as_of)
     found, state = {}, {}
-    for step in steps.select_related("plank").order_by("happened_at", "pk"):
-        strake_pk = step.plank.strake_id
-        here = state.setdefault(strake_pk, set())
+    for step in steps_of_strakes(strakes, as_of):
+        here = state.setdefault(step.strake_id, set())
         if step.state in Plank.IN_PLACE:
             here.add(step.plank_id)
             found.pop(("plank", step.plank_id), None)
@@ -224,7 +222,7 @@ def _taken_out(readings, as_of) -> dict:
         here.discard(step.plank_id)
         found["plank", step.plank_id] = step.state
         if not here:
-            found["strake", strake_pk] = (step.state, step.happened_at)
+            found["strake", step.strake_id] = (step.state, step.happened_at)
     return found
 
 
