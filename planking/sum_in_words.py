@@ -342,7 +342,11 @@ def _alone(named: list[StationReview]) -> str:
         if one.left_alone_mm is not None and one.closing_planned_mm is not None:
             planned = words.mm(one.closing_planned_mm)
             parts.append(f"{words.mm(one.left_alone_mm)} at {words.station(one.station)}, planned {planned}")
-    return f"Strake {named[0].closing} left alone: {'; '.join(parts)}." if parts else ""
+    if not parts:
+        return ""
+    if all(one.reason == "made_to_gap" for one in named):
+        return f"Strake {named[0].closing} wants {'; '.join(parts)}: make it to the gap."
+    return f"Strake {named[0].closing} left alone: {'; '.join(parts)}."
 
 
 def _where(asked: list[StationReview], verdict: Verdict) -> str:
