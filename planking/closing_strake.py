@@ -217,7 +217,7 @@ def strakes_early(
     while piece < lowest_mm and early < len(widths):
         early += 1
         piece += widths[-early]
-    if piece > highest_mm and not early:
+    if not early:
         typical = sum(widths) / len(widths) if widths else (lowest_mm + highest_mm) / 2
         while piece > highest_mm and typical > 0:
             early -= 1

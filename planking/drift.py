@@ -310,7 +310,7 @@ def _planned(strake: Strake, station: str) -> float:
 
 
 def _new_widths_offered(sums: list[PlainSum]) -> tuple[bool, str]:
-    most = max((len(one.left) for one in sums), default=0)
+    most = max(len(one.left) for one in sums)
     for one in sums:
         left, take_up = len(one.left), one.to_take_up_mm
         if left and take_up is not None:

@@ -304,3 +304,14 @@ def test_no_step_is_seen_where_nothing_is_left_to_close() -> None:
     closed = all_hung(fours(0.0))
 
     assert step_limit_mm(closed, plain_sum(closed, "D")) == 0.0
+
+
+def test_the_doubt_after_a_reading_is_its_own_and_that_of_the_seams_to_go() -> None:
+    """Two strakes left have three seams to go: 0.10 of the strip, three scatters, one seam three times unsure."""
+    wide = fours(0.0, seam_scatter_mm=0.02, u_seam_mm=0.003, gaps=(GapReading("D", 8.0, frozenset({"3"}), 0.4),))
+    opening = replace(wide, strakes=(*wide.strakes[:2], replace(wide.strakes[2], state="hung", hung_order=1)))
+
+    found = review(opening).at("D")
+
+    assert found.seams_to_go == 3
+    assert found.doubt_after_reading_mm == pytest.approx((0.10**2 + 3 * 0.02**2 + (3 * 0.003) ** 2) ** 0.5, abs=1e-9)
