@@ -6,9 +6,10 @@ from functools import cached_property
 
 from buildlog.measuring.openings import facts_of
 from buildlog.measuring.reviews import review_of, trouble_of
-from buildlog.models import Build, Opening, PlanRevision, Station
+from buildlog.models import Build, Opening, PlanRevision, Station, Tip
 from buildlog.queries.next_strake import Next, next_of
 from buildlog.queries.plans import StrakeOfPlan, openings_of, revision_in_force, strakes_by_opening
+from buildlog.queries.writings import said_of
 
 
 @dataclass
@@ -54,6 +55,11 @@ class StandingHull:
     @cached_property
     def next(self) -> Next | None:
         return next_of(self.openings, self.strakes) if self.revision else None
+
+    def said_of_notes(self, review) -> Tip | None:
+        """What the builder wrote of his cutting, where a note asks whether he has a habit."""
+        asks = any(note.kind in ("one_sign", "habit") for note in review.notes)
+        return said_of(self.build, "cutting", self.as_of) if asks else None
 
     @property
     def layer(self) -> int:

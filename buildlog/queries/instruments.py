@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from buildlog.models import Epoch, Instrument, InstrumentEvent, ZeroCorrection
+from buildlog.models import Epoch, Instrument, InstrumentEvent, PlanStrake, ZeroCorrection
 
 
 @dataclass(frozen=True)
@@ -49,3 +49,12 @@ def corrections_of(instrument) -> list[ZeroCorrection]:
 def readings_in_epoch(epoch) -> int:
     """How many readings an epoch holds: those that a correction would move."""
     return epoch.readings.count()
+
+
+def strakes_in_epoch(epoch) -> list[tuple[str, str]]:
+    """Return side and newest label of each strake with readings in an epoch, as they were first read."""
+    read = epoch.readings.filter(strake__isnull=False).order_by("happened_at", "pk").values_list("strake", flat=True)
+    plans = PlanStrake.objects.filter(strake__in=set(read), revision__number__isnull=False)
+    rows = plans.order_by("revision__number").values_list("strake", "opening__side", "label")
+    named = {strake: (side, label) for strake, side, label in rows}
+    return [named[strake] for strake in dict.fromkeys(read) if strake in named]

@@ -7,7 +7,7 @@ from buildlog.models import CardPrint, Instrument, PlanRevision, Session
 
 from .clocks import last_entry_of
 from .instruments import instruments_of
-from .shop import supplies_of
+from .shop import humidity_of, supplies_of
 from .writings import open_worries
 
 # After so many days without a session Bench opens with where the work was left.
@@ -27,7 +27,9 @@ class LeftOff:
     instruments: list = field(default_factory=list)
     worries: list = field(default_factory=list)
     supplies: list = field(default_factory=list)
+    # The sessions in which it was read last: the latest, and the one before a break that came between.
     humidity: Session | None = None
+    humidity_before: Session | None = None
 
 
 def last_session(build) -> Session | None:
@@ -41,14 +43,22 @@ def was_long_ago(session, now) -> bool:
 def left_off(hull, session, now) -> LeftOff:
     """Return where the work of a build was left, from its last session on."""
     build, today = hull.build, now.date()
+    humid = humidity_of(build, most=2)
     words = [one for one in build.sessions.select_related("by")[:3] if one.next_note]
     return LeftOff(
         session=session, days=(today - session.local_date).days, last_by_opening=_last_by_opening(hull),
         words=words, revisions=_revisions(build), old_cards=_old_cards(build),
         instruments=[row for row in instruments_of(build) if _zero_is_due(row)], worries=open_worries(build),
         supplies=[one for one in supplies_of(build, today) if one.is_old or one.supply.low],
-        humidity=build.sessions.filter(humidity_percent__isnull=False).first(),
+        humidity=humid[0] if humid else None, humidity_before=_before_break(humid),
     )  # fmt: skip
+
+
+def _before_break(humid) -> Session | None:
+    """Return the older of two sessions where a long break lies between them: the wood has moved since."""
+    if len(humid) < 2 or humid[0].local_date - humid[1].local_date < LONG_BREAK:
+        return None
+    return humid[1]
 
 
 def _zero_is_due(row) -> bool:

@@ -138,7 +138,7 @@ def _instruments(build):
             "instrument", (instrument.uuid, events[last].uuid),
             _("%(name)s's zero may have moved.") % {"name": instrument.name},
             _("Check it before the next reading; readings since then are in doubt."),
-            [{"label": _("Check now"), "url": reverse("shed", args=[build.uuid])}],
+            [{"label": _("Check now"), "url": reverse("instrument-detail", args=[build.uuid, instrument.uuid])}],
         )  # fmt: skip
 
 

@@ -6,7 +6,9 @@ from datetime import UTC, date, datetime, time, timedelta
 from django.db import transaction
 
 from buildlog.actions import planks, readings, sessions
-from buildlog.models import Build, Mishap, Plank, Reading, TestJoint, Tip, Worry
+from buildlog.actions.cards import print_card, throw_away_card
+from buildlog.models import Build, CardPrint, Mishap, Plank, Reading, TestJoint, Tip, Worry
+from buildlog.queries.cut_cards import cut_card_of
 
 from . import shelf
 from .album import hang_picture, pictures_of
@@ -147,7 +149,13 @@ class _Day:
         self.write(Worry, "Starboard 12 is 0.20 short. The frame, not the strip: both takes agree.")
 
     def session_2(self):
-        lay_down_revision(self.bench, 1, reason="first lining off: six strakes in the bilge", now=self.later(90))
+        first = lay_down_revision(
+            self.bench, 1, reason="first lining off: six strakes in the bilge", now=self.later(90)
+        )
+        # The card that lies in the drawer when the plan has long changed.
+        strake = self.bench.strakes["port", "9"]
+        card = cut_card_of(self.bench.build, strake, first)
+        print_card(card.plan, words=card.words, widths_nm=card.widths_nm, person=self.person, now=self.later(10))
 
     def session_8(self):
         self.write(
@@ -208,7 +216,9 @@ class _Day:
         )  # fmt: skip
 
     def session_25(self):
-        """The test joints, then the gap at every station of both sides, two takes which agree."""
+        """Old cards out of the drawer, the test joints, then the gap at every station of both sides."""
+        for card in CardPrint.objects.filter(plan_strake__revision=self.bench.revisions[1]):
+            throw_away_card(card, person=self.person, now=self.later(1))
         now = self.later(5)
         TestJoint.objects.create(
             build=self.bench.build, person=self.person, seam_nm=14_000, u_nm=3_000, strips=5,

@@ -27,7 +27,7 @@ def _side(hull, opening):
         return None
     stations, runs = drift_of(hull, opening, review)
     return {
-        "opening": opening, "review": review, "stations": stations, "runs": runs,
+        "opening": opening, "review": review, "said": hull.said_of_notes(review), "stations": stations, "runs": runs,
         "told": [_in_lines(run, stations) for run in runs], "dots": list(_dots(opening, review, stations, runs)),
     }  # fmt: skip
 

@@ -32,7 +32,7 @@ def hull_context(standing) -> dict:
     openings = [(o, standing.review(o)) for o in standing.openings_here()]
     drawn = hull_drawn(standing)
     return {
-        "openings": [(o, review) for o, review in openings if review],
+        "openings": [(o, review, standing.said_of_notes(review)) for o, review in openings if review],
         "steps": _steps(standing, openings),
         "troubles": standing.troubles(),
         "map": _map(standing, drawn, openings) if drawn else None,

@@ -12,7 +12,14 @@ from buildlog.actions.conflict import Conflict
 from buildlog.drawn.instrument_lines import instrument_line_of
 from buildlog.forms.instruments import CorrectionForm, InstrumentForm, NoteForm, ZeroCheckForm
 from buildlog.models import Instrument, ZeroCorrection
-from buildlog.queries.instruments import corrections_of, history_of, instruments_of, readings_in_epoch, state_of
+from buildlog.queries.instruments import (
+    corrections_of,
+    history_of,
+    instruments_of,
+    readings_in_epoch,
+    state_of,
+    strakes_in_epoch,
+)
 
 page_and_form = require_http_methods(["GET", "HEAD", "POST"])
 U_CHECK_NM = 5_000
@@ -60,7 +67,7 @@ def _detail(request, visit, instrument, **bound):
     context = {
         "visit": visit, "instrument": instrument, "state": state, "history": history, "corrections": corrections,
         "line": instrument_line_of(instrument, history, corrections),
-        "in_epoch": readings_in_epoch(state.epoch), **forms, **bound,
+        "in_epoch": readings_in_epoch(state.epoch), "strakes": strakes_in_epoch(state.epoch), **forms, **bound,
     }  # fmt: skip
     return render(request, "instruments/detail.html", context)
 
