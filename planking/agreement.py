@@ -42,11 +42,31 @@ class Apart:
 
 def notes(opening: Opening, solved: estimate.Ledger, sums: Sequence[PlainSum]) -> tuple[Note, ...]:
     """Return what is worth a word about readings that do not agree, the gravest first."""
-    found = [_too_good(opening, sums), _disagreement(*latest_gaps_apart(solved)), _scatter(solved)]
+    apart = _girth_let_go(solved) or _disagreement(*latest_gaps_apart(solved))
+    found = [_too_good(opening, sums), apart, _scatter(solved)]
     slips = [_slip_note(*one) for one in solved.slips]
     told = {(note.strakes, note.stations) for note in slips}
     along = [note for note in slips_along(opening) if (note.strakes, note.stations) not in told]
     return tuple([note for note in found if note is not None] + slips + along)
+
+
+def _girth_let_go(solved: estimate.Ledger) -> Note | None:
+    """Return the words for gaps that together contradict a girth nobody read."""
+    import numpy as np
+
+    if not solved.girth_let_go:
+        return None
+    names = [one.name for one in solved.opening.stations]
+    count, none = len(names), np.zeros((len(names), len(solved.rows.strakes)))
+    shared = np.zeros((count, len(solved.shared)))
+    found = solved.answer(estimate.Question(np.zeros(count), shared, 1.0, np.zeros(count), none, none))
+    apart = {name: float(found.mean[at] - solved.rows.girth[at]) for at, name in enumerate(names)}
+    worst = max(solved.girth_let_go, key=lambda name: abs(apart[name]))
+    way = "less" if apart[worst] < 0 else "more"
+    by = f"{words.mm(abs(apart[worst]))} {way} than planned at {words.station(worst)}"
+    told = f"No girth was read, and the gaps together say it is {by}: the gaps count. Read the girths to know why."
+    doubt = float(found.u[names.index(worst)])
+    return Note("disagreement", told, stations=solved.girth_let_go, value_mm=apart[worst], doubt_mm=doubt)
 
 
 def latest_gaps_apart(solved: estimate.Ledger) -> "tuple[tuple[Apart, ...], Apart | None]":

@@ -85,6 +85,8 @@ class Ledger:
     shared: "Array"
     covariance: "Array"
     slips: tuple[tuple[str, str], ...] = field(default=())
+    girth_let_go: tuple[str, ...] = field(default=())
+    """The stations whose planned girth the gaps contradict together, and which therefore counts for little."""
 
     def answer(self, question: Question) -> Answer:
         """Return the answer at every station: w = hl Pl Hl' K^-1, d = hv - w Hv, var = own + d C d'."""
@@ -131,7 +133,8 @@ def ledger(opening: Opening, habits: Habits | None = None) -> Ledger:
     """Return the ledger of an opening, slips found and taken less seriously.
 
     A reading that stands more than 3.5 of its doubts from what all others say is kept with ten times its
-    doubt, one at a time, and named in `slips`; it is never dropped.
+    doubt, one at a time, and named in `slips`; it is never dropped. A girth that nobody read is no reading:
+    where the gaps of most stations stand off it on one side, it is let go and the gaps are believed.
 
     >>> from planking.opening import GapReading, Station, Strake
     >>> strakes = tuple(Strake(label, "wale", {"D": 5.0}) for label in "123")
@@ -139,17 +142,55 @@ def ledger(opening: Opening, habits: Habits | None = None) -> Ledger:
     >>> round(float(room(ledger(one)).mean[0]), 2)
     14.78
     """
+    import numpy as np
+
     rows = rows_of(opening)
     found: list[tuple[str, str]] = []
     solved = solve(opening, rows, habits)
+    let_go = _girth_to_let_go(solved)
+    if let_go.any():
+        rows = replace(rows, u_girth=np.where(let_go, U_UNKNOWN_MM / 100, rows.u_girth))
+        solved = solve(opening, rows, habits)
     for _ in range(5):
         slip = worst_slip(solved)
         if slip is None:
             break
+        if let_go[slip[0]]:
+            slip = slip[0], _first_of_gap_read_twice(solved, *slip)
         rows = _taken_less_seriously(solved.rows, *slip)
         found.append((_row_name(solved.rows, slip[1]), opening.stations[slip[0]].name))
         solved = solve(opening, rows, habits)
-    return replace(solved, slips=tuple(found))
+    names = tuple(one.name for one, gone in zip(opening.stations, let_go, strict=True) if gone)
+    return replace(solved, slips=tuple(found), girth_let_go=names)
+
+
+def _first_of_gap_read_twice(solved: Ledger, station: int, row: int) -> int:
+    """Return the earlier row of a gap that was read again and came out otherwise, where nothing else is known: who
+    reads a second time doubts the first. Any other row is returned as it is.
+    """
+    count, taken = len(solved.rows.strakes), solved.rows.taken
+    for earlier in range(row - count):
+        same = (taken[earlier].strakes[station] == taken[row - count].strakes[station]).all()
+        if same and taken[earlier].sign < 0 and taken[earlier].u[station] < U_UNKNOWN_MM / 10:
+            return count + earlier
+    return row
+
+
+def _girth_to_let_go(solved: Ledger) -> "NDArray[np.bool_]":
+    """Return at which stations the planned girth is let go: at all where none was read, if the gaps of more than
+    half of those with a gap stand off it on one side; one alone is a slip of its own. Source: derived here.
+    """
+    import numpy as np
+
+    opening, count = solved.opening, len(solved.rows.strakes)
+    unread = np.array([one.name not in opening.girth_at for one in opening.stations])
+    gaps = [count + row for row, one in enumerate(solved.rows.taken) if one.sign < 0]
+    if not gaps or not opening.girth_planned_mm or not unread.any():
+        return np.zeros(len(unread), dtype=bool)
+    scores = slip_scores(solved)[:, gaps][unread]
+    read = (doubts_of(solved.rows)[:, gaps][unread] < U_UNKNOWN_MM / 10).any(axis=1)
+    off = max(int((scores.min(axis=1) < -SLIP).sum()), int((scores.max(axis=1) > SLIP).sum()))
+    return unread if 2 * off > int(read.sum()) else np.zeros(len(unread), dtype=bool)
 
 
 def solve(
