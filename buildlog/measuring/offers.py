@@ -48,21 +48,67 @@ class Offer:
     warnings: tuple[str, ...] = ()
 
 
-def offers_of(found: NewWidths, others: Sequence[NewWidths] = ()) -> list[Offer]:
-    """Return what the widths come to: left alone, recut in four ways, and with each other number of strakes.
+@dataclass(frozen=True)
+class Recuts:
+    """What planking makes of the strakes left, by the way it shares; ``facts`` is the opening it read."""
 
-    Nothing where ``found`` itself is of another number than the plan's.
+    facts: object
+    ways: dict
+
+
+@dataclass(frozen=True)
+class NoFit:
+    """Where no widths inside the limits fill the gap, and which number of strakes to cut would.
+
+    ``tight`` and ``wide`` hold (station name, nm, how sure): how much more, or less, the strakes would need at least.
     """
-    if not found.shares or found.trouble:
-        return []
-    if found.added:
-        return []
+
+    tight: tuple
+    wide: tuple
+    counts: tuple
+    everywhere: bool
+
+
+def recuts_of(found: NewWidths) -> Recuts | None:
+    """Return the recuts of the plan's own number of strakes; None where there is nothing to reckon with."""
+    if not found.shares or found.trouble or found.added:
+        return None
     try:
         facts = facts_of(found.opening)
         solved = estimate.ledger(facts)
         ways = {mode: recut.recut(facts, mode, solved=solved) for mode in ("by_width", "hidden_first", "fair")}
     except (PlankingError, AttributeError):
+        return None
+    return Recuts(facts, ways)
+
+
+def no_fit_of(recuts: Recuts | None) -> NoFit | None:
+    """Return by how much and where the gap cannot be filled inside the limits; None where it can."""
+    fair = recuts and recuts.ways["fair"]
+    if not fair or fair.can_be_done:
+        return None
+    in_hand = sum(strake.state == "cut" for strake in recuts.facts.strakes)
+    told = [(one.station, round(one.short_mm * NM_PER_MM), one.sureness) for one in fair.misfits]
+    return NoFit(
+        tight=tuple((at, nm, sure) for at, nm, sure in told if nm > 0),
+        wide=tuple((at, -nm, sure) for at, nm, sure in told if nm < 0),
+        counts=tuple(
+            replace(one, strakes_left=one.strakes_left - in_hand)
+            for one in fair.counts_that_would_do
+            if one.strakes_left > in_hand
+        ),
+        everywhere=len(told) == len(recuts.facts.stations),
+    )
+
+
+def offers_of(found: NewWidths, recuts: Recuts | None, others: Sequence[NewWidths] = ()) -> list[Offer]:
+    """Return what the widths come to: left alone, recut in four ways, and with each other number of strakes.
+
+    Nothing where ``found`` itself is of another number than the plan's.
+    """
+    if recuts is None:
         return []
+    facts, ways = recuts.facts, recuts.ways
     beside = {share.station: dict(_beside(facts, share.station.name)) for share in found.shares}
     order = tuple(strake.label for strake in facts.strakes)
     told = [_offer(found, facts, LEAVE, _left_alone(found)), _offer(found, facts, EVEN, _as_shared(found))]

@@ -17,7 +17,7 @@ from buildlog.drawn.recut_steps import recut_steps_of
 from buildlog.forms.lengths import scale_of
 from buildlog.forms.new_widths import LeftForm, ModeForm, PutInForceForm
 from buildlog.measuring.new_widths import new_widths_of
-from buildlog.measuring.offers import in_the_way_of, offers_of
+from buildlog.measuring.offers import in_the_way_of, no_fit_of, offers_of, recuts_of
 from buildlog.models import Opening
 from buildlog.queries.revisions import cards_made_void, cards_standing
 
@@ -78,13 +78,14 @@ def _usual_reason(found) -> str:
 
 def _page(request, visit, found, left_form, form, status=200, mode="even"):
     hull = standing_hull(visit)
-    offers = offers_of(found, _of_other_numbers(visit, found))
+    recuts = recuts_of(found)
+    offers = offers_of(found, recuts, _of_other_numbers(visit, found))
     found = in_the_way_of(found, offers, mode)
     context = {
         "visit": visit, "build": visit.build, "opening": found.opening, "found": found,
         "scale": scale_of(visit.build),
         "left_form": left_form, "form": form, "table": _table(found), "by_strake": found.shares[::-1],
-        "revision": hull.revision, "offers": offers, "mode": mode,
+        "revision": hull.revision, "offers": offers, "mode": mode, "no_fit": no_fit_of(recuts),
         "cards": cards_standing(visit.build, _changed(found)),
         "steps": recut_steps_of(found, offers, mode, request.GET.get("at", "")),
         "others": [o for o in hull.openings_here() if o.pk != found.opening.pk],
@@ -133,7 +134,7 @@ def put(request, build_uuid, opening_uuid):
         return _page(request, visit, found, left_form, form)
     mode = form.cleaned_data["mode"] or "even"
     if mode != "even":
-        found = in_the_way_of(found, offers_of(found), mode)
+        found = in_the_way_of(found, offers_of(found, recuts_of(found)), mode)
     try:
         _refuse_what_cannot_be(found)
         revision = put_new_widths(

@@ -388,3 +388,42 @@ def test_cards_that_new_widths_make_void_are_listed_before_and_after(client_of, 
     assert card.code in after
     assert reverse("card-detail", args=[hull.build.uuid, hull.strakes["5"].uuid]) in after
     assert "Print again" in after
+
+
+def test_a_gap_that_no_widths_fill_says_by_how_much_and_which_number_would(client_of, hull, owner, clock):
+    """Five strakes of 5.00, at their narrowest 2.50: 12.50 needed, 10.00 there. Two would be 5.00 each, by hand."""
+    read_gap(hull, clock, nm=10_000_000)
+
+    page = client_of(owner).get(url("new-widths", hull))
+
+    told = page.context["no_fit"]
+    assert told.everywhere
+    assert [(at, sure) for at, _nm, sure in told.tight] == [("F", "certainly"), ("M", "certainly"), ("A", "certainly")]
+    assert [nm for _at, nm, _sure in told.tight] == pytest.approx([2_500_000] * 3, abs=60_000)
+    assert told.wide == ()
+    assert told.counts[0].strakes_left == 2
+    body = page.content.decode()
+    assert "No widths inside your limits fill this gap." in body
+    assert 'href="?left=2"' in body
+
+
+def test_a_gap_too_wide_at_one_place_alone_asks_for_a_stealer(client_of, hull, owner, clock):
+    """At their widest five strakes of 5.00 take 37.50; 42.00 leaves 4.50 open. No number does both places."""
+    read_gap(hull, clock, nm=14_000_000, stations=hull.stations[:2])
+    read_gap(hull, clock, nm=42_000_000, stations=hull.stations[2:])
+
+    page = client_of(owner).get(url("new-widths", hull))
+
+    told = page.context["no_fit"]
+    assert [(at, round(nm / 1e6)) for at, nm, _sure in told.wide] == [("A", 4)]
+    assert told.counts == ()
+    assert "Let a stealer in at the wide places." in page.content.decode()
+
+
+def test_a_gap_that_can_be_filled_says_nothing_of_it(client_of, hull, owner, clock):
+    read_gap(hull, clock, nm=24_500_000)
+
+    page = client_of(owner).get(url("new-widths", hull))
+
+    assert page.context["no_fit"] is None
+    assert "No widths inside your limits" not in page.content.decode()
