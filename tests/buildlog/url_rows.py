@@ -86,6 +86,8 @@ BUILD_PAGES = {
     "worry-close": Page(reads="helper", writes="helper"),
     "where-i-left-off": Page(),
     "timer-list": Page(),
+    "printer-list": Page(reads="helper", writes="helper"),
+    "printer-bars": Page(reads="helper"),
     "shop": Page(reads="helper"),
     "lot-new": Page(reads="builder", writes="builder"),
     "lot-edit": Page(reads="builder", writes="builder"),

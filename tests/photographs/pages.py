@@ -47,6 +47,7 @@ def pages_of(build: Build, now) -> dict[str, str]:
         "draft-strake-new": at("plan-strake-add", draft.uuid, port.uuid),
         "write-down": at("writing-new"), "worries": at("worry-list"), "left-off": at("where-i-left-off"),
         "timers": at("timer-list"), "waiting": reverse("waiting"), "offline": reverse("offline"),
+        "printers": at("printer-list"), "printer-bars": at("printer-bars"),
         "shop": at("shop"), "lot-new": at("lot-new"), "purchase-new": at("purchase-new"), "joint-new": at("joint-new"),
         "strip-new": at("strip-new"), "supply-new": at("supply-new"), "cautions": reverse("caution-list"),
         "edge-dressed": at("edge-dressed", strake["4"]),
