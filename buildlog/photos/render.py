@@ -34,6 +34,8 @@ _STORED = {
 }  # fmt: skip
 _PLAIN_MODES = {"L", "RGB", "CMYK"}
 _BAND = 512
+# A picture in colour is held at four bytes a point: beyond this many, a part of it is decoded plane by plane.
+_MOST_IN_COLOUR = 16_000_000
 
 
 def renditions(content: bytes, folder: Path, edits: dict | None = None) -> dict:
@@ -49,7 +51,11 @@ def renditions(content: bytes, folder: Path, edits: dict | None = None) -> dict:
     # The HEIF library turns the picture itself.
     way = 1 if kind == "HEIF" else exif.orientation(parts.exif)
     crop, turn = (edits or {}).get("crop"), (edits or {}).get("turn", 0)
-    picture = _small(image, max(RENDITION_SIZES.values()), _as_stored(crop, way) if crop else None)
+    longest, box = max(RENDITION_SIZES.values()), _as_stored(crop, way) if crop else None
+    if box and _is_sparing_in_planes(image, box, longest):
+        picture = _part_by_planes(kind, parts.picture, box, longest)
+    else:
+        picture = _small(image, longest, box)
     picture = _in_srgb(picture, icc)
     picture = _turned(_turned(picture, _TURNS.get(way)), _QUARTERS.get(turn))
     made = {}
@@ -78,21 +84,59 @@ def _as_stored(crop: list[float], way: int) -> tuple[float, float, float, float]
     return min(across), min(down), max(across), max(down)
 
 
-def _cut(image: Image.Image, box: tuple[float, float, float, float]) -> Image.Image:
+def _points_of(box: tuple[float, float, float, float], size: tuple[int, int]) -> tuple[int, int, int, int]:
     left, top, right, bottom = box
-    left, top = min(image.width - 1, round(left * image.width)), min(image.height - 1, round(top * image.height))
-    right, bottom = max(left + 1, round(right * image.width)), max(top + 1, round(bottom * image.height))
-    return image.crop((left, top, right, bottom))
+    left, top = min(size[0] - 1, round(left * size[0])), min(size[1] - 1, round(top * size[1]))
+    return left, top, max(left + 1, round(right * size[0])), max(top + 1, round(bottom * size[1]))
+
+
+def _wanted(box: tuple[float, float, float, float], size: tuple[int, int], longest: int) -> int:
+    """Return how long the whole picture is to be, for a part of it to be as sharp as the whole would be."""
+    part = max((box[2] - box[0]) * size[0], (box[3] - box[1]) * size[1]) / max(size)
+    return round(longest / part)
+
+
+def _is_sparing_in_planes(image: Image.Image, box: tuple[float, float, float, float], longest: int) -> bool:
+    """Say whether a part of this picture wants all the detail of so many points that they are not held in colour."""
+    named_by_letter = [plane[0] for plane in getattr(image, "layer", [])] == [ord(letter) for letter in "RGB"]
+    if image.format not in ("JPEG", "MPO") or image.mode != "RGB" or named_by_letter:
+        return False
+    if image.info.get("adobe_transform", 1) != 1 or image.width * image.height <= _MOST_IN_COLOUR:
+        return False
+    return max(image.size) < 2 * _wanted(box, image.size, longest)
+
+
+def _part_by_planes(
+    kind: str | None, picture: bytes, box: tuple[float, float, float, float], longest: int
+) -> Image.Image:
+    """Return a part of a JPEG: its light decoded whole, then its colour at half the size, as cameras keep it.
+
+    Each holds a quarter of what the whole picture in colour would.
+    """
+    light = _opened(kind, picture)
+    places = _points_of(box, light.size)
+    light.draft("L", None)
+    planes = [_fitted(light.crop(places), longest)]
+    light.close()
+    colour = _opened(kind, picture)
+    colour.draft("YCbCr", (colour.width // 2, colour.height // 2))
+    around = (places[0] // 2, places[1] // 2, -(-places[2] // 2), -(-places[3] // 2))
+    half = colour.crop(around)
+    colour.close()
+    inside = tuple(place / 2 - around[at % 2] for at, place in enumerate(places))
+    inside = (*inside[:2], min(inside[2], half.width), min(inside[3], half.height))
+    for name in ("Cb", "Cr"):
+        planes.append(half.getchannel(name).resize(planes[0].size, Image.Resampling.LANCZOS, inside, 2.0))
+    return Image.merge("YCbCr", planes).convert("RGB")
 
 
 def _small(image: Image.Image, longest: int, box: tuple[float, float, float, float] | None = None) -> Image.Image:
     """Decode every point, and bring the picture near the size wanted as early as can be, to spare memory."""
     if box:
-        # A part of the picture is to be as sharp as the whole would be, so less detail may be left out.
-        part = max((box[2] - box[0]) * image.width, (box[3] - box[1]) * image.height) / max(image.size)
-        _ask_for_less(image, round(longest / part))
-        image.load()
-        image = _cut(image, box)
+        _ask_for_less(image, _wanted(box, image.size, longest))
+        whole, image = image, image.crop(_points_of(box, image.size))
+        # Whoever opened it still names it: its points are given back here.
+        whole.close()
     else:
         _ask_for_less(image, longest)
         image.load()

@@ -2,12 +2,15 @@
 
 import io
 import struct
+import subprocess
+import sys
 import zlib
 
 import pytest
-from PIL import Image, ImageCms
+from PIL import Image, ImageChops, ImageCms, ImageStat
 
 from buildlog.photos import derive as deriving
+from buildlog.photos import render
 from buildlog.photos.derive import ChildLost, derive
 from buildlog.photos.refusals import PhotoRefused
 from buildlog.photos.render import renditions
@@ -208,3 +211,50 @@ def test_renditions_of_one_picture_are_the_same_bytes_each_time(tmp_path):
     renditions(io.BytesIO(content).read(), second)
 
     assert (first / "large.jpg").read_bytes() == (second / "large.jpg").read_bytes()
+
+
+def cut_both_ways(content, folder, monkeypatch):
+    """Return one part of a picture cut out of it in colour, and plane by plane."""
+    found = []
+    for name, most in (("colour", 100_000_000), ("planes", 0)):
+        monkeypatch.setattr(render, "_MOST_IN_COLOUR", most)
+        (folder / name).mkdir()
+        render.renditions(content, folder / name, {"crop": [0.21, 0.33, 0.58, 0.71], "turn": 90})
+        with Image.open(folder / name / "large.jpg") as image:
+            found.append(image.convert("RGB"))
+    return found
+
+
+def mean_difference(one, other):
+    return max(ImageStat.Stat(ImageChops.difference(one, other)).mean)
+
+
+@pytest.mark.parametrize("told", [{"subsampling": 0}, {"subsampling": 2}, {"progressive": True}, {"keep_rgb": True}])
+def test_part_decoded_plane_by_plane_is_the_part_decoded_in_colour(told, tmp_path, monkeypatch):
+    content = saved(picture(1603, 1201), "JPEG", quality=95, **told)
+
+    colour, planes = cut_both_ways(content, tmp_path, monkeypatch)
+
+    assert colour.size == planes.size
+    assert mean_difference(colour, planes) < 3
+    assert mean_difference(colour, planes.transpose(Image.Transpose.ROTATE_180)) > 3
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="the peak is read from /proc")
+def test_part_of_a_large_picture_wants_little_memory(tmp_path):
+    """In colour the whole of it would be held at 192 MB."""
+    content = saved(noise(800, 600).resize((8000, 6000)), "JPEG")
+    (tmp_path / "source").write_bytes(content)
+    measure = (
+        "import sys; from pathlib import Path; from buildlog.photos.child import answer;"
+        "answer(Path(sys.argv[1]), Path(sys.argv[2]), {'crop': [0.3, 0.3, 0.7, 0.7]});"
+        "print(Path('/proc/self/status').read_text().partition('VmHWM:')[2].split()[0])"
+    )
+
+    told = subprocess.run(
+        [sys.executable, "-c", measure, str(tmp_path / "source"), str(tmp_path)], check=True, capture_output=True
+    )
+
+    assert int(told.stdout) / 1024 < 150
+    with Image.open(tmp_path / "large.jpg") as image:
+        assert image.size == (1920, 1440)
