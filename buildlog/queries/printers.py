@@ -37,4 +37,5 @@ def printers_of(build) -> list[Printed]:
 
 def _printed(checks) -> Printed:
     last = {way: next((c for c in checks if c.direction == way), None) for way in PrinterCheck.Direction.values}
-    return Printed(checks[0].printer, checks[0].paper, last["along"], last["across"], sum(c.direction == "along" for c in checks))
+    times = sum(check.direction == "along" for check in checks)
+    return Printed(checks[0].printer, checks[0].paper, last["along"], last["across"], times)
