@@ -30,7 +30,7 @@ def photo_note(request, build_uuid):
         return _page(request, visit, PhotoNoteForm(initial=initial, strakes=strakes))
     form = PhotoNoteForm(request.POST, request.FILES, strakes=strakes)
     if not form.is_valid():
-        return _as_json(form) if wants_json(request) else _page(request, visit, form)
+        return photos_as_json(form) if wants_json(request) else _page(request, visit, form)
     received = _keep(request, visit, form.cleaned_data)
     _say_twice(request, received)
     if wants_json(request):
@@ -118,7 +118,7 @@ def _sent(request, visit, form, received):
     cleaned = form.cleaned_data
     if not received.kept and not received.refused:
         _say(request, cleaned, received)
-    return _as_json(form, received, next_url=reverse("bench", args=[visit.build.uuid]))
+    return photos_as_json(form, received, next_url=reverse("bench", args=[visit.build.uuid]))
 
 
 def _page(request, visit, form, received=None, status=200):
@@ -126,7 +126,7 @@ def _page(request, visit, form, received=None, status=200):
     return render(request, "photo_notes/form.html", context, status=status)
 
 
-def _as_json(form, received=None, next_url=""):
+def photos_as_json(form, received=None, next_url=""):
     received = received or Received()
     body = {
         "photos": [

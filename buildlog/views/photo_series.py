@@ -4,6 +4,7 @@ import uuid
 
 from django.contrib import messages
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -16,6 +17,9 @@ from buildlog.forms.photo_series import NextForm, SeriesForm
 from buildlog.models import PhotoSeries
 from buildlog.queries.photo_series import photos_of_series, stories_of_series
 from buildlog.queries.photos import taken_at
+
+from .entries import wants_json
+from .photo_notes import photos_as_json
 
 
 @require_safe
@@ -81,7 +85,7 @@ series_detail.room = "log"
 def series_next(request, build_uuid, series_uuid):
     """Where the next photograph is taken: the last one stands beside, or over the camera's own picture."""
     visit = build_to_record(request, build_uuid)
-    return _next_page(request, visit, _series(visit, series_uuid))
+    return _next_page(request, visit, _series(visit, series_uuid), sent="sent" in request.GET)
 
 
 series_next.room = "log"
@@ -95,8 +99,12 @@ def series_add(request, build_uuid, series_uuid):
     form = NextForm(request.POST, request.FILES)
     if not form.is_valid() or not form.cleaned_data["photos"]:
         form.add_error("photos", _("Choose the photograph, or take it."))
+        if wants_json(request):
+            return photos_as_json(form)
         return _next_page(request, visit, series, form)
     received = _receive(request, visit, series, form.cleaned_data)
+    if wants_json(request):
+        return photos_as_json(form, received, reverse("photo-series-next", args=[build_uuid, series_uuid]))
     for one in received.twice:
         said = _("%(name)s was in the log already; that photograph now stands in this series.")
         messages.info(request, said % {"name": one["name"]})
@@ -114,9 +122,9 @@ def _receive(request, visit, series, cleaned):
     told = {"person": visit.person, "now": request.now}
     received = receive_photos(
         visit.build, visit.person, cleaned["photos"], batch=cleaned["batch"], caption="", strake=None,
-        session=session_for(visit.build, **told), now=request.now,
+        session=session_for(visit.build, **told, happened_at=request.kept_at), now=request.now,
     )  # fmt: skip
-    local = local_moment(visit.build, request.now)
+    local = local_moment(visit.build, request.kept_at or request.now)
     for one in received.kept:
         add_to_series(one["photo"], series, local=local, **told)
     return received
@@ -126,9 +134,9 @@ def _series(visit, series_uuid):
     return of_build(PhotoSeries.objects.select_related("build"), visit.build, uuid=series_uuid)
 
 
-def _next_page(request, visit, series, form=None, refused=(), status=200):
+def _next_page(request, visit, series, form=None, refused=(), status=200, sent=False):
     photos = photos_of_series(series)
     return render(request, "photo_series/next.html", {
         "visit": visit, "series": series, "last": photos[-1] if photos else None, "refused": refused,
-        "form": form or NextForm(initial={"batch": uuid.uuid4()}),
+        "form": form or NextForm(initial={"batch": uuid.uuid4()}), "sent": sent,
     }, status=status)  # fmt: skip

@@ -6,7 +6,7 @@
     const input = form.querySelector("input[type=file]");
     const picked = form.querySelector("[data-picked]");
     const progress = form.querySelector("[data-progress]");
-    const button = form.querySelector("button.go");
+    const button = form.querySelector("[data-send]") || form.querySelector("button.go");
     let waits = 0;
     if (!input || !progress) return;
 
@@ -74,7 +74,7 @@
         await kept.drop("waiting", item.n);
         kept.count();
         const refused = result.body && result.body.refused && result.body.refused[0];
-        return (refused && refused.sentence) || progress.dataset.refused;
+        return (refused && refused.sentence) || result.sentence || progress.dataset.refused;
       }
       if (!result || result.what !== "done") waits += 1;
       return "";
@@ -107,8 +107,15 @@
       say(files.length, files.length);
       input.files = left.files;
       input.dispatchEvent(new Event("change"));
-      form.elements.sent.value = Number(form.elements.sent.value || 0) + files.length - refused - waits;
+      if (form.elements.sent) form.elements.sent.value = Number(form.elements.sent.value || 0) + files.length - refused - waits;
       return refused;
+    }
+
+    // A form of photographs alone has said all once they are sent; what waits on the phone is told in its place.
+    function finish(goOn) {
+      if (!form.dataset.then) goOn();
+      else if (waits) window.reckoner.keptHere(form, { title: form.dataset.keep });
+      else location.assign(form.dataset.then);
     }
 
     // The photographs first, then the words of the form by themselves, as any other entry that is kept.
@@ -119,7 +126,7 @@
       waits = 0;
       const refused = await sendFiles(files);
       button.disabled = false;
-      if (refused === 0) event.detail.goOn();
+      if (refused === 0) finish(event.detail.goOn);
     });
     form.addEventListener("submit", async function (event) {
       const files = Array.from(input.files);
@@ -128,7 +135,7 @@
       button.disabled = true;
       const refused = await sendFiles(files);
       button.disabled = false;
-      if (refused === 0) form.submit();
+      if (refused === 0) finish(function () { form.submit(); });
     });
   }
   document.querySelectorAll("form[data-photo-note]").forEach(start);

@@ -211,7 +211,7 @@ def send_into_series(tobin, button) -> None:
     """Send and wait for the next page: the one before it may have said the same words."""
     with tobin.page.expect_navigation():
         tobin.press(button)
-    expect(tobin.page.locator("#message")).to_contain_text("Received")
+    expect(tobin.page.get_by_text("Received; it stands in the series")).to_be_visible()
 
 
 def test_series_is_stepped_through_by_arrow_keys_and_taken_under_a_ghost(playwright, sample_log, laid_down, visit):
@@ -303,3 +303,24 @@ def test_upright_picture_of_the_published_file_after_a_turn(sample_log, laid_dow
     right, left = picture.getpixel((550, 400)), picture.getpixel((50, 400))
     assert right[0] > 180 > right[2]
     assert left[2] > 150 > left[0]
+
+
+def test_photograph_of_a_series_waits_on_the_phone_where_there_is_no_signal(sample_log, laid_down, visit):
+    tobin = visit(sample_log, "phone", signed_in=True)
+    page = tobin.page
+    page.goto(laid_down.pages["series"])
+    page.get_by_role("link", name="New series").tap()
+    page.locator("[name=name]").fill("Without a signal")
+    tobin.press(tobin.button("Keep it"))
+    page.wait_for_function("window.reckoner && reckoner.tryNow")
+    where = page.url
+
+    tobin.context.set_offline(True)
+    page.locator("[name=photos]").set_input_files([shot(80, taken="22:30:00")])
+    tobin.press(page.locator("[data-send]"))
+    expect(page.locator("[data-kept-here]")).to_contain_text("Without a signal")
+    tobin.context.set_offline(False)
+    tobin.forgive(r"ERR_INTERNET_DISCONNECTED|Failed to fetch|Failed to load")
+
+    page.goto(where)
+    tobin.wait_for(lambda: page.locator("[data-last]").count() == 1, "the one that waited to be made ready")

@@ -89,6 +89,36 @@ def test_photograph_without_a_time_is_of_now_in_its_series(series, clock, client
     assert (kept.series, kept.taken_local[:10], kept.session is not None) == (series, "2026-03-14", True)
 
 
+def test_photograph_that_waited_on_a_phone_is_of_the_evening_it_was_taken(series, clock, client_of, helper):
+    file = SimpleUploadedFile("taken-here.jpg", saved(picture(), "JPEG"))
+    item, two_days = str(uuid.uuid4()), 2 * 24 * 3600
+
+    answer = client_of(helper).post(
+        url("photo-series-add", series), {"batch": uuid.uuid4(), "photos": file},
+        headers={"Accept": "application/json", "X-Waiting-Item": item, "X-Waited": str(two_days)},
+    )  # fmt: skip
+
+    kept = Photo.objects.get()
+    assert answer.status_code == 201
+    assert answer.json()["client_uuid"] == item
+    assert answer.json()["next"] == url("photo-series-next", series)
+    assert (kept.series, kept.taken_local[:10]) == (series, "2026-03-12")
+    assert str(kept.session.local_date) == "2026-03-12"
+
+
+def test_phone_is_told_why_a_file_will_not_do(series, client_of, owner):
+    headers = {"Accept": "application/json", "X-Waiting-Item": str(uuid.uuid4())}
+    browser, address = client_of(owner), url("photo-series-add", series)
+
+    none = browser.post(address, {"batch": uuid.uuid4()}, headers=headers)
+    file = SimpleUploadedFile("plan.pdf", b"%PDF-1.7")
+    wrong = browser.post(address, {"batch": uuid.uuid4(), "photos": file}, headers=headers)
+
+    assert (none.status_code, wrong.status_code) == (422, 422)
+    assert none.json()["sentence"] == "Choose the photograph, or take it."
+    assert "inside it is a PDF document" in wrong.json()["sentence"]
+
+
 def test_file_that_is_no_photograph_is_named(series, client_of, owner):
     file = SimpleUploadedFile("plan.pdf", b"%PDF-1.7")
 
