@@ -7,8 +7,10 @@ from operator import attrgetter
 
 from buildlog.models import NM_PER_MM
 from planking import estimate, recut
+from planking.counts import counts_that_would_do
 from planking.errors import PlankingError
 from planking.lengths import NM, round_run
+from planking.plain_sum import plain_sum
 
 from .new_widths import NewWidths
 from .openings import facts_of
@@ -50,21 +52,31 @@ class Offer:
 
 @dataclass(frozen=True)
 class Recuts:
-    """What planking makes of the strakes left, by the way it shares; ``facts`` is the opening it read."""
+    """What planking makes of the strakes left, by the way it shares; ``facts`` is the opening it read.
+
+    ``doubt_mm`` is how sure the room is, by the station's name.
+    """
 
     facts: object
     ways: dict
+    doubt_mm: dict
+
+
+@dataclass(frozen=True)
+class Misfit:
+    """A station where the strakes left cannot be made to fill the gap, and how much is lacking or left open, nm."""
+
+    station: object
+    nm: int
+    is_sure: bool
 
 
 @dataclass(frozen=True)
 class NoFit:
-    """Where no widths inside the limits fill the gap, and which number of strakes to cut would.
+    """Where no widths inside the limits fill the gap, and which numbers of strakes to cut would."""
 
-    ``tight`` and ``wide`` hold (station name, nm, how sure): how much more, or less, the strakes would need at least.
-    """
-
-    tight: tuple
-    wide: tuple
+    tight: tuple[Misfit, ...]
+    wide: tuple[Misfit, ...]
     counts: tuple
     everywhere: bool
 
@@ -79,25 +91,35 @@ def recuts_of(found: NewWidths) -> Recuts | None:
         ways = {mode: recut.recut(facts, mode, solved=solved) for mode in ("by_width", "hidden_first", "fair")}
     except (PlankingError, AttributeError):
         return None
-    return Recuts(facts, ways)
+    doubts = zip(facts.stations, estimate.room(solved).u, strict=True)
+    return Recuts(facts, ways, {station.name: float(u) for station, u in doubts})
 
 
-def no_fit_of(recuts: Recuts | None) -> NoFit | None:
+def no_fit_of(found: NewWidths, recuts: Recuts | None) -> NoFit | None:
     """Return by how much and where the gap cannot be filled inside the limits; None where it can."""
-    fair = recuts and recuts.ways["fair"]
-    if not fair or fair.can_be_done:
+    if recuts is None:
         return None
-    in_hand = sum(strake.state == "cut" for strake in recuts.facts.strakes)
-    told = [(one.station, round(one.short_mm * NM_PER_MM), one.sureness) for one in fair.misfits]
+    tight, wide = [], []
+    for share in found.shares:
+        limits = [recuts.facts.limits.widths_mm(nm / NM_PER_MM) for nm in share.was.values()]
+        least, most = (round(sum(ends) * NM_PER_MM) for ends in zip(*limits, strict=True)) if limits else (0, 0)
+        lacking, band = max(least - share.total_nm, share.total_nm - most), recut.GUARD * NM_PER_MM
+        if limits and lacking > 0:
+            is_sure = lacking > band * recuts.doubt_mm.get(share.station.name, 0.0)
+            (tight if share.total_nm < least else wide).append(Misfit(share.station, lacking, is_sure))
+    if not tight and not wide:
+        return None
     return NoFit(
-        tight=tuple((at, nm, sure) for at, nm, sure in told if nm > 0),
-        wide=tuple((at, -nm, sure) for at, nm, sure in told if nm < 0),
-        counts=tuple(
-            replace(one, strakes_left=one.strakes_left - in_hand)
-            for one in fair.counts_that_would_do
-            if one.strakes_left > in_hand
-        ),
-        everywhere=len(told) == len(recuts.facts.stations),
+        tuple(tight), tuple(wide), _counts_to_cut(recuts.facts), len(tight) + len(wide) == len(found.shares)
+    )
+
+
+def _counts_to_cut(facts) -> tuple:
+    """Return the counts that would do, without the strakes already cut."""
+    in_hand = sum(strake.state == "cut" for strake in facts.strakes)
+    counts = counts_that_would_do(facts, [plain_sum(facts, station.name) for station in facts.stations])
+    return tuple(
+        replace(one, strakes_left=one.strakes_left - in_hand) for one in counts if one.strakes_left > in_hand
     )
 
 

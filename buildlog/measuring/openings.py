@@ -23,11 +23,11 @@ def mm(nm: int) -> float:
     return nm / NM_PER_MM
 
 
-def facts_of(opening: Opening, as_of=None, revision=None, strakes=None) -> facts.Opening | None:
+def facts_of(opening: Opening, as_of=None, revision=None, strakes=None, known=None) -> facts.Opening | None:
     """Return an opening as planking reads it, or None where no plan in force gives it widths.
 
     ``as_of`` shows what was known at a moment: every fact is taken by its ``known_at``. ``strakes`` are those of
-    the revision, where the caller has read them for itself.
+    the revision, where the caller has read them for itself; ``known`` is what readings share, with all stations.
     """
     revision = revision or revision_in_force(opening.build, as_of)
     if strakes is None:
@@ -35,15 +35,16 @@ def facts_of(opening: Opening, as_of=None, revision=None, strakes=None) -> facts
     if not any(strake.widths for strake in strakes):
         # A side whose gap is read later has strakes and no widths: there is nothing yet to judge it by.
         return None
-    return _Facts(opening, revision, strakes, as_of).read()
+    return _Facts(opening, revision, strakes, as_of, known).read()
 
 
 class _Facts:
     """One reading of an opening's rows; lives as long as one call of ``facts_of``."""
 
-    def __init__(self, opening, revision, strakes, as_of):
+    def __init__(self, opening, revision, strakes, as_of, known=None):
         self.opening, self.revision, self.strakes, self.as_of = opening, revision, strakes, as_of
-        self.stations = list(opening.build.stations.order_by("position"))
+        self.known = known or {}
+        self.stations = list(self.known.get("station", {}).values() or opening.build.stations.order_by("position"))
         self.names = {station.pk: station.name for station in self.stations}
         self.labels = {s.plan.strake_id: s.label for s in strakes}
         self.epochs: dict[int, object] = {}
@@ -54,7 +55,7 @@ class _Facts:
         stations = [s for s in self.stations if s.pk in used] or self.stations
         self.names = {station.pk: station.name for station in stations}
         seam_mm, u_seam_mm = self._seam(plan)
-        self.counting = counting_readings(self.opening, self.as_of)
+        self.counting = counting_readings(self.opening, self.as_of, self.known)
         widths, gaps, girths = self._widths(), self._gaps(), self._girths()
         return facts.Opening(
             side=self.opening.side,

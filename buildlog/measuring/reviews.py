@@ -89,10 +89,12 @@ def _keep(opening, facts) -> tuple[dict, OpeningReview | None]:
         told = review.as_json() | {HABITS: _habits(facts, solved), CLOSING: _closing(facts, solved)}
     with transaction.atomic():
         Review.objects.filter(opening=opening, serial__lt=opening.serial).delete()
-        Review.objects.get_or_create(
-            opening=opening, serial=opening.serial, arithmetic_version=ARITHMETIC_VERSION, as_of=None,
-            defaults={"json": told, "made_at": timezone.now()},
+        made = Review(
+            opening=opening, serial=opening.serial, arithmetic_version=ARITHMETIC_VERSION, json=told,
+            made_at=timezone.now(),
         )  # fmt: skip
+        # Two pages may reckon the same at once; either review is good.
+        Review.objects.bulk_create([made], ignore_conflicts=True)
     return told, review
 
 

@@ -85,7 +85,7 @@ def _page(request, visit, found, left_form, form, status=200, mode="even"):
         "visit": visit, "build": visit.build, "opening": found.opening, "found": found,
         "scale": scale_of(visit.build),
         "left_form": left_form, "form": form, "table": _table(found), "by_strake": found.shares[::-1],
-        "revision": hull.revision, "offers": offers, "mode": mode, "no_fit": no_fit_of(recuts),
+        "revision": hull.revision, "offers": offers, "mode": mode, "no_fit": no_fit_of(found, recuts),
         "cards": cards_standing(visit.build, _changed(found)),
         "steps": recut_steps_of(found, offers, mode, request.GET.get("at", "")),
         "others": [o for o in hull.openings_here() if o.pk != found.opening.pk],
