@@ -39,6 +39,11 @@ class StandingHull:
         return list(self.build.stations.select_related("frame").order_by("position"))
 
     @cached_property
+    def known(self) -> dict:
+        """What readings share, by name and pk, read once a page; the stations are all in it, forward to aft."""
+        return {"station": {station.pk: station for station in self.stations}}
+
+    @cached_property
     def day(self):
         """The day this hull is shown as of: the date asked for, else the last session's, else none."""
         if self.as_of is not None:
@@ -82,7 +87,7 @@ class StandingHull:
         """Return an opening as planking reads it, read once a page; PlankingError where it cannot be reckoned."""
         if opening.pk not in self._facts:
             strakes = self.strakes.get(opening.pk, [])
-            self._facts[opening.pk] = facts_of(opening, self.as_of, self.revision, strakes)
+            self._facts[opening.pk] = facts_of(opening, self.as_of, self.revision, strakes, self.known)
         return self._facts[opening.pk]
 
     def troubles(self) -> list[tuple[Opening, str]]:

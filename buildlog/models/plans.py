@@ -5,7 +5,7 @@ from django.db import models
 from .builds import Build, Frame, Station
 from .openings import Opening, Strake
 from .people import Person
-from .rows import EditedRow, Fact, Row, Size
+from .rows import EditedRow, Fact, QuickRow, Row, Size
 
 
 class PlanRevision(Fact):
@@ -73,7 +73,7 @@ class PlanOpening(Row):
         ]
 
 
-class PlanGirth(models.Model):
+class PlanGirth(QuickRow):
     """What the widths and seams of a revision close on at a station, and what the drawing says there.
 
     New widths close on a gap that was read; ``lined_off_nm`` then keeps the girth the plan was lined off on, so
@@ -154,7 +154,7 @@ class PlanStrake(Row):
         return self.label
 
 
-class PlanWidth(models.Model):
+class PlanWidth(QuickRow):
     plan_strake = models.ForeignKey(PlanStrake, on_delete=models.CASCADE, related_name="widths")
     station = models.ForeignKey(Station, on_delete=models.PROTECT)
     width_nm = models.BigIntegerField()

@@ -3,12 +3,33 @@
 import uuid
 
 from django.db import models
+from django.db.models.base import ModelState
 
 # One millimetre on the model is a million of the whole nanometres that columns ending in ``_nm`` hold.
 NM_PER_MM = 1_000_000
 
 
-class Row(models.Model):
+class QuickRow(models.Model):
+    """A row of which pages read hundreds at once."""
+
+    class Meta:
+        abstract = True
+
+    @classmethod
+    def from_db(cls, db, field_names, values):
+        """Make the instance of a row with all its columns at once.
+
+        Django sets each column by the way that looks after changed relations, which was a fifth of the time of an
+        entry; a row just read has no relation that could be out of date.
+        """
+        new = cls.__new__(cls)
+        new._state = ModelState()
+        new._state.adding, new._state.db = False, db
+        new.__dict__.update(zip(field_names, values, strict=True))
+        return new
+
+
+class Row(QuickRow):
     """A row that is exported or named in a URL."""
 
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)

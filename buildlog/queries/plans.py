@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from django.db.models import prefetch_related_objects
 
-from buildlog.models import Opening, PlanRevision, PlanStrake
+from buildlog.models import PlanRevision, PlanStrake
 
 from .planks import OPEN, StrakeState, states_of_strakes
 
@@ -65,7 +65,7 @@ def know_butts(strakes):
 
 
 def openings_of(build):
-    return list(Opening.objects.filter(build=build).order_by("layer", "side", "position"))
+    return list(build.openings.order_by("layer", "side", "position"))
 
 
 def label_of_strake(strake) -> str:

@@ -61,9 +61,12 @@ class CountingReadings:
     girths: dict
 
 
-def counting_readings(opening, as_of=None) -> CountingReadings:
-    """Return the widths, gaps and girths that count, all out of one reading of the rows: eight queries at most."""
-    judged = _judged(_readings(as_of, opening=opening, kind__in=["width", "gap", "girth"]), as_of)
+def counting_readings(opening, as_of=None, known=None) -> CountingReadings:
+    """Return the widths, gaps and girths that count, all out of one reading of the rows: eight queries at most.
+
+    ``known`` holds what readings share, by name and pk, for a page that reads more than once.
+    """
+    judged = _judged(_readings(as_of, known, opening=opening, kind__in=["width", "gap", "girth"]), as_of)
 
     def of(kind):
         return {reading: why for reading, why in judged.items() if reading.kind == kind}
@@ -96,9 +99,9 @@ def counting_edges(opening, as_of=None) -> dict[int, list[CountingReading]]:
     return _standing(_judged_of(opening, "edge", as_of), as_of)
 
 
-def all_readings(strake, as_of=None) -> list[ShownReading]:
+def all_readings(strake, as_of=None, known=None) -> list[ShownReading]:
     """Return every reading of a strake, forward to aft and by time, each with why it does not count."""
-    judged = _judged(_readings(as_of, strake=strake, kind__in=["width", "thickness"]), as_of)
+    judged = _judged(_readings(as_of, known, strake=strake, kind__in=["width", "thickness"]), as_of)
     winners = {_place(row.reading): row.reading for row in _winners(judged, as_of)}
     ordered = sorted(judged.items(), key=lambda row: (row[0].kind, row[0].station.position, *_moment(row[0])))
     return [_shown(reading, why, winners.get(_place(reading))) for reading, why in ordered]
@@ -125,16 +128,16 @@ def readings_of_opening(opening, kind, as_of=None) -> list[ShownReading]:
     ]
 
 
-def _readings(as_of, **where):
+def _readings(as_of, known=None, **where):
     rows = Reading.objects.filter(**where)
     if as_of is not None:
         rows = rows.filter(known_at__lte=as_of)
     readings = list(rows.order_by("happened_at", "pk"))
-    _know_what_they_share(readings)
+    _know_what_they_share(readings, {} if known is None else known)
     return readings
 
 
-def _know_what_they_share(readings):
+def _know_what_they_share(readings, known):
     """Read each station, plank, person, instrument and epoch once, however many readings name it.
 
     A join would make them anew for every reading, which was most of the time of a review.
@@ -142,10 +145,12 @@ def _know_what_they_share(readings):
     shared = {"station": None, "plank": "revision", "person": None, "instrument": None, "epoch": "instrument"}
     for name, along in shared.items():
         field = Reading._meta.get_field(name)
-        keys = {getattr(reading, field.attname) for reading in readings} - {None}
-        known = field.related_model.objects.select_related(along).in_bulk(keys) if keys else {}
+        here = known.setdefault(name, {})
+        keys = {getattr(reading, field.attname) for reading in readings} - {None} - here.keys()
+        if keys:
+            here.update(field.related_model.objects.select_related(along).in_bulk(keys))
         for reading in readings:
-            reading._state.fields_cache[name] = known.get(getattr(reading, field.attname))
+            reading._state.fields_cache[name] = here.get(getattr(reading, field.attname))
     _know_amendments(readings)
 
 

@@ -208,7 +208,7 @@ def _saved_page(request, visit, strake, template, sheet):
     opening = next(one for one in hull.openings if one.pk == strake.opening_id)
     label, state = _label_and_state(hull, strake)
     at_stations = {at.station.pk: at for at in strake_at_stations(hull, opening, label)}
-    shown = [row for row in all_readings(strake) if row.reading.kind == "width"]
+    shown = [row for row in all_readings(strake, known=hull.known) if row.reading.kind == "width"]
     counting = [{"shown": row, "at": at_stations.get(row.reading.station_id)} for row in shown if row.counts]
     review = hull.review(opening)
     offs = {row["shown"].reading.station.name: row["at"].off_nm for row in counting if row["at"]}
