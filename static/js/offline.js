@@ -121,14 +121,17 @@
   }
 
   function section(title, form) {
-    const box = make("details");
+    const box = make("details", "", { name: "offline" });
     box.append(make("summary", title));
     box.addEventListener("toggle", function () {
-      if (!box.open || box.querySelector("form, .note")) return;
+      if (!box.open) return;
+      if (box.querySelector("form, .note")) return box.scrollIntoView({ block: "start" });
       const made = form();
       box.append(made);
       // The keys start on a form that came later, as they do where one is swapped in.
       document.dispatchEvent(new CustomEvent("htmx:load", { detail: { elt: made } }));
+      // The keys take the lower half of a small phone: what they are for stands above them, from its head on.
+      box.scrollIntoView({ block: "start" });
     });
     return box;
   }
@@ -138,7 +141,7 @@
     const young = packets.filter(function (packet) { return Date.now() - packet.madeAt < DAYS * 86400000 && (!reckoner.owner || packet.owner === reckoner.owner); });
     if (!young.length) return root.append(make("p", words.none, { className: "note" }));
     young.forEach(function (packet) {
-      root.append(make("h2", packet.name), make("p", words.asOf.replace("{revision}", packet.revision).replace("{day}", new Date(packet.madeAt).toLocaleDateString()), { className: "second" }));
+      root.append(make("h2", packet.name), make("p", words.asOf.replace("{revision}", packet.revision).replace("{day}", new Date(packet.madeAt).toLocaleDateString(undefined, { day: "numeric", month: "long", year: "numeric" })), { className: "second" }));
       packet.strakes.forEach(function (strake) {
         root.append(section(strake.title + ": " + words.widths, function () { return widthsForm(packet, strake); }));
       });
