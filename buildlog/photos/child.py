@@ -1,4 +1,4 @@
-"""The child process that decodes one photograph, with its memory and processor time capped.
+"""The child process that decodes one photograph, with its memory and processor time capped, behind the pages.
 
 Started as `python -m buildlog.photos.child SOURCE FOLDER [EDITS]`, the edits as JSON. It writes FOLDER/large.jpg,
 middle.jpg and small.jpg and prints one line of JSON: {"made": {...}} or {"reason": ...} with a reason that
@@ -13,7 +13,7 @@ import warnings
 from pathlib import Path
 
 from buildlog.photos.facts import CutShort, Damaged
-from buildlog.photos.limits import CHILD_CPU_SECONDS, CHILD_MEMORY
+from buildlog.photos.limits import BEHIND_THE_PAGES, CHILD_CPU_SECONDS, CHILD_MEMORY
 
 
 def main(source: str, folder: str, edits: str = "{}") -> int:
@@ -55,6 +55,9 @@ def _reason_of(trouble: BaseException) -> str:
 
 def _cap_this_process() -> None:
     warnings.simplefilter("error")
+    if hasattr(os, "nice"):
+        # Twenty photographs must not hold up who types widths meanwhile.
+        os.nice(BEHIND_THE_PAGES)
     try:
         import resource
     except ImportError:  # Windows has no such limits; the parent's wall clock still holds there.

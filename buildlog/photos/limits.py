@@ -24,6 +24,8 @@ MOST_ICC = 4 * MEGABYTE
 CHILD_MEMORY = 768 * MEGABYTE
 CHILD_CPU_SECONDS = 30
 CHILD_WALL_SECONDS = 90
+# How far the child stands back where there are too few processors for all (Unix niceness).
+BEHIND_THE_PAGES = 10
 
 # Long edges of the three renditions, largest first, each made from the one before.
 RENDITION_SIZES = {"large": 1920, "middle": 960, "small": 320}

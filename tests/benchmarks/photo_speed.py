@@ -21,9 +21,11 @@ WIDE, TALL = 8000, 6000
 WARM = 3
 GOAL_RATIO, GOAL_MB = 1.5, 150
 
-# The same three sizes and the same quality, each from the one before, everything but the picture taken off.
+# The same three sizes and the same quality, each from the one before, everything but the picture taken off; as far
+# back behind other work as our child stands.
 VIPS = """
-import sys, pyvips
+import os, sys, pyvips
+os.nice(10)
 source, folder = sys.argv[1:3]
 for size, longest in (("large", 1920), ("middle", 960), ("small", 320)):
     picture = pyvips.Image.thumbnail(source, longest, height=longest)

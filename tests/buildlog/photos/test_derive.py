@@ -1,6 +1,7 @@
 """Renditions: upright, of the right size and colour, and made in a child that cannot take the server down."""
 
 import io
+import os
 import struct
 import subprocess
 import sys
@@ -181,6 +182,15 @@ def test_child_ended_from_outside_is_not_blamed_on_the_picture(tmp_path, monkeyp
 
     with pytest.raises(ChildLost):
         made_of(saved(picture(), "JPEG"), tmp_path)
+
+
+@pytest.mark.skipif(not hasattr(os, "nice"), reason="there is no niceness here")
+def test_child_stands_back_behind_the_pages():
+    ask = "import os; from buildlog.photos.child import _cap_this_process; _cap_this_process(); print(os.nice(0))"
+
+    told = subprocess.run([sys.executable, "-c", ask], check=True, capture_output=True)
+
+    assert int(told.stdout) == min(19, os.nice(0) + 10)
 
 
 def test_child_is_told_no_secrets(tmp_path, monkeypatch):
