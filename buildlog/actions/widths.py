@@ -82,12 +82,13 @@ def record_widths(
         session = session_for(
             build, person=person, now=now, side=strake.opening.side, happened_at=happened_at
         )
+        planks = None
         if any(take.client_uuid not in known and take.length for take in takes):
-            _take_in_hand(
+            planks = _take_in_hand(
                 strake, stage, person=person, session=session, now=now, happened_at=happened_at,
                 set_widths=set_widths,
             )  # fmt: skip
-        plank_at, epoch = planks_by_station(strake), epoch_at(instrument, happened_at or now)
+        plank_at, epoch = planks_by_station(strake, planks), epoch_at(instrument, happened_at or now)
         rows = {}
         for take in takes:
             plank_pk = known[take.client_uuid] if take.client_uuid in known else plank_at(take.station)
@@ -113,17 +114,26 @@ def _fields(take, *, damp, stage, method, instrument):
 
 
 def _take_in_hand(strake, stage, *, person, session, now, happened_at, set_widths):
-    """Cut or hang the strake with its first figures; one the plan in force leaves out is only measured."""
+    """Cut or hang the strake with its first figures and return its planks in place.
+
+    One that the plan in force leaves out is only measured.
+    """
     step = hang_strake if stage == Reading.Stage.HUNG else cut_strake
     try:
-        step(strake, person=person, now=now, session=session, happened_at=happened_at, set_widths=set_widths)
+        return step(
+            strake, person=person, now=now, session=session, happened_at=happened_at, set_widths=set_widths
+        )
     except NotPossible:
-        return
+        return None
 
 
-def planks_by_station(strake):
-    """Return a function from a station to the pk of the plank that spans it, None where that is not known."""
-    planks = {plank.number: plank for plank in strake.planks.filter(state__in=Plank.IN_PLACE)}
+def planks_by_station(strake, planks=None):
+    """Return a function from a station to the pk of the plank that spans it, None where that is not known.
+
+    ``planks`` are those of the strake in place, where the caller has them.
+    """
+    planks = strake.planks.filter(state__in=Plank.IN_PLACE) if planks is None else planks
+    planks = {plank.number: plank for plank in planks}
     if not planks:
         return lambda station: None
     if len(planks) == 1:
@@ -132,20 +142,18 @@ def planks_by_station(strake):
     revision = next(iter(planks.values())).revision_id
     spans = list(
         PlanPlank.objects.filter(plan_strake__strake=strake, plan_strake__revision=revision)
-        .select_related("from_frame", "to_frame")
         .order_by("order")
+        .values_list("order", "from_frame__number", "to_frame__number")
     )
-
     frames = dict(strake.opening.build.frames.values_list("pk", "number"))
 
     def plank_at(station):
         if station.frame_id is None:
             return None
         number = frames[station.frame_id]
-        for span in spans:
-            first, last = sorted([span.from_frame.number, span.to_frame.number])
-            if first <= number <= last and span.order in planks:
-                return planks[span.order].pk
+        for order, *ends in spans:
+            if min(ends) <= number <= max(ends) and order in planks:
+                return planks[order].pk
         return None
 
     return plank_at
