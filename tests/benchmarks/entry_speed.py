@@ -85,10 +85,14 @@ def picture(seed: int) -> bytes:
     return out.getvalue()
 
 
-def turns(phone: Phone) -> float:
-    strakes = phone.strakes()
-    taken = [phone.record(strakes[turn % len(strakes)]) for turn in range(WARM_UP + TURNS)]
-    return statistics.median(taken[WARM_UP:])
+def turns(phone: Phone, server) -> tuple[float, float]:
+    """Return how long an entry took by the clock, and how much of a processor the server used for each."""
+    strakes, taken, before_ms = phone.strakes(), [], 0.0
+    for turn in range(WARM_UP + TURNS):
+        if turn == WARM_UP:
+            before_ms = processor_ms(server.process.pid)
+        taken.append(phone.record(strakes[turn % len(strakes)]))
+    return statistics.median(taken[WARM_UP:]), (processor_ms(server.process.pid) - before_ms) / TURNS
 
 
 def processor_ms(pid: int) -> float:
@@ -138,14 +142,11 @@ def measure(folder: Path, *, many: bool) -> list[tuple[str, str, str]]:
     server.start()
     try:
         phone = Phone(server, laid.cookie, laid.build)
-        phone.strakes()
-        before_ms = processor_ms(server.process.pid)
-        alone = turns(phone)
-        each_ms = (processor_ms(server.process.pid) - before_ms) / (WARM_UP + TURNS)
+        alone, each_ms = turns(phone, server)
         for number in range(PHOTOS):
             phone.send_photo(picture(number))
         before = photos_waiting(laid.sample)
-        busy = turns(phone)
+        busy, _with_worker_ms = turns(phone, server)
         after = photos_waiting(laid.sample)
         if after == 0:
             raise RuntimeError("the photographs were read before the entries were measured")
