@@ -89,6 +89,12 @@ class CutCard:
         return {line.station.name: line.set_nm for line in self.lines}
 
     @property
+    def thickness_nm(self) -> tuple[int, int] | None:
+        """The thinnest and thickest that the plan has this strake, nm; None where it does not say."""
+        told = [width.thickness_nm for width in self.plan.widths.all() if width.thickness_nm]
+        return (min(told), max(told)) if told else None
+
+    @property
     def takes_habit_off(self) -> bool:
         return any(line.is_less_habit for line in self.lines)
 

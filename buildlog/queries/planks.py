@@ -88,3 +88,9 @@ def _state(step, plank, hung_at) -> StrakeState:
         by_id=plank.by_id,
         set_widths=plank.set_widths,
     )
+
+
+def lots_of_strake(strake) -> list[str]:
+    """Return the names of the wood that the planks of a strake in place were cut from."""
+    lots = Plank.objects.filter(strake=strake, state__in=Plank.IN_PLACE, lot__isnull=False)
+    return list(dict.fromkeys(lots.order_by("number").values_list("lot__name", flat=True)))

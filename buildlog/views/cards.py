@@ -16,7 +16,7 @@ from buildlog.measuring.cut_cards import card_to_cut
 from buildlog.models import CardPrint, Membership
 from buildlog.pictures.qr import qr
 from buildlog.queries.cut_cards import card_print_by_code, changes_since, cut_card_of, is_old
-from buildlog.queries.planks import OPEN, states_of_strakes
+from buildlog.queries.planks import OPEN, lots_of_strake, states_of_strakes
 from buildlog.queries.plans import label_of_strake, revision_in_force
 from buildlog.site import throttle
 
@@ -38,7 +38,7 @@ def detail(request, build_uuid, strake_uuid):
     template = "cards/one.html" if card and request.GET.get("show") == "one" else "cards/detail.html"
     return render(request, template, {
         "visit": visit, "build": visit.build, "strake": strake, "card": card, "scale": scale_of(visit.build),
-        "label": card.label if card else label_of_strake(strake), "printed": printed,
+        "label": card.label if card else label_of_strake(strake), "printed": printed, "lots": lots_of_strake(strake),
         "shows_all": shows_all, "station_count": station_count,
         "pictures": card_pictures(card, "card") if card else None,
         "qr": qr(_address(printed), summary=_("Scan to see whether this card is current")) if printed else None,

@@ -6,9 +6,11 @@ import pytest
 from django.urls import reverse
 
 from buildlog.actions import plans
-from buildlog.actions.planks import hang_strake
+from buildlog.actions.planks import hang_strake, move_strake
 from buildlog.models import CardPrint
-from tests.factories import MM
+from buildlog.sample.story import tell_story
+from tests.factories import MM, LotFactory
+from tests.hulls import LAID_DOWN
 
 
 @pytest.fixture
@@ -163,3 +165,22 @@ def test_strake_that_the_plan_leaves_out_has_no_card(hull, client_of, owner, url
 
     assert "The plan in force leaves this strake out" in browser.get(url).content.decode()
     assert browser.post(url + "print/").status_code == 404
+
+
+def test_card_says_how_thick_and_where_the_butts_are_cut_along_the_frame(client_of, owner):
+    build = tell_story(owner)
+    strake = build.openings.get(side="port").strakes.get(plans__label="9", plans__revision__number=2)
+
+    page = client_of(owner).get(reverse("card-detail", args=[build.uuid, strake.uuid])).content.decode()
+
+    told = " ".join(re.sub(r"<[^>]+>", " ", page).split())
+    assert "1.32 thick. Butts on frames -6, 6, cut along the frame line, not square to the edge." in told
+
+
+def test_card_names_the_wood_its_plank_was_cut_from(client_of, hull, owner):
+    lot = LotFactory(build=hull.build, name="Lot C")
+    move_strake(hull.strakes["2"], "cut", person=hull.person, now=LAID_DOWN, lot=lot)
+
+    page = client_of(owner).get(reverse("card-detail", args=[hull.build.uuid, hull.strakes["2"].uuid])).content.decode()
+
+    assert "Wood: Lot C." in " ".join(page.split())
