@@ -73,8 +73,8 @@ class ClosingStrake:
 def closing_strake(
     opening: Opening, policy: Policy = "left_alone", *, solved: estimate.Ledger | None = None
 ) -> ClosingStrake:
-    """Return the closing strake foretold with the rest cut to the plan in force, or to a recut with the
-    habit taken off.
+    """Return the closing strake foretold with the rest cut to the plan in force, or to the fair recut with the
+    habit taken off, as cards give it.
 
     Stations share the habit, the zero and the seam, so their chances do not add: the chance of trouble
     anywhere lies between the largest of them and their sum. Raises PlankingError where nothing is
@@ -151,7 +151,7 @@ def _widths(opening: Opening, solved: estimate.Ledger, rest: list[Strake], polic
             len(names), len(rest)
         )
     wanted = {
-        (one.strake, one.station): one.wanted_mm for one in recut(opening, "by_width", solved=solved).widths
+        (one.strake, one.station): one.wanted_mm for one in recut(opening, "fair", solved=solved).widths
     }
     return np.array([[wanted.get((one.label, name), 0.0) for one in rest] for name in names]).reshape(
         len(names), len(rest)

@@ -11,6 +11,7 @@ from planking.errors import PlankingError
 from planking.estimate import habit_here, ledger
 from planking.estimate import room as room_of
 from planking.opening import Epoch, GapReading, Limits, Opening, Station, Strake, WidthReading
+from planking.recut import recut
 from tests.planking.brig import DATA, brig
 
 
@@ -155,14 +156,17 @@ def test_left_alone_every_strake_takes_its_width_and_its_runs_habit() -> None:
     assert wale[0] > keel[0] > 0
 
 
-def test_a_recut_by_width_leaves_the_closing_strake_its_share_of_the_room() -> None:
+def test_a_recut_leaves_the_closing_strake_what_the_fair_widths_of_the_rest_leave_of_the_room() -> None:
     opening = under_way()
     room = room_of(ledger(opening)).mean
+    fair = recut(opening, "fair")
 
     found = closing_strake(opening, "recut")
 
-    assert found.at("D").expected_mm == pytest.approx(room[0] / 5)
-    assert found.at("E").expected_mm == pytest.approx(room[1] / 4)
+    for at, name in enumerate("DE"):
+        rest = sum(one.wanted_mm for one in fair.widths if one.station == name and one.strake != found.strake)
+        assert found.at(name).expected_mm == pytest.approx(room[at] - rest)
+        assert found.at(name).expected_mm == pytest.approx(fair.of(found.strake)[name].wanted_mm)
     assert found.policy == "recut"
     assert [one.u_mm for one in found.stations] == pytest.approx([one.u_mm for one in closing_strake(opening).stations])
 
