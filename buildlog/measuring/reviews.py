@@ -128,17 +128,36 @@ def trouble_of(opening: Opening, as_of=None) -> str:
     return ""
 
 
-_hints = functools.cache(typing.get_type_hints)
-
-
 def _made(kind, value):
     """Return ``value``, read from JSON, as the dataclass, tuple or plain value that ``kind`` says it was."""
+    make = _maker(kind)
+    return value if make is None else make(value)
+
+
+@functools.cache
+def _maker(kind):
+    """Return what makes one kind of value out of JSON, None where JSON holds it as it is."""
     if is_dataclass(kind):
-        hints = _hints(kind)
-        return kind(**{f.name: _made(hints[f.name], value[f.name]) for f in fields(kind) if f.name in value})
+        return _maker_of_dataclass(kind)
     origin, arguments = typing.get_origin(kind), typing.get_args(kind)
-    if origin is tuple and value is not None:
-        return tuple(_made(arguments[0], item) for item in value)
-    if origin in (typing.Union, types.UnionType) and value is not None:
-        return _made(next(a for a in arguments if a is not type(None)), value)
-    return value
+    if origin is tuple:
+        make = _maker(arguments[0])
+        return lambda value: None if value is None else tuple(value if make is None else map(make, value))
+    if origin in (typing.Union, types.UnionType):
+        make = _maker(next(a for a in arguments if a is not type(None)))
+        return None if make is None else lambda value: None if value is None else make(value)
+    return None
+
+
+def _maker_of_dataclass(kind):
+    hints = typing.get_type_hints(kind)
+    known = {one.name for one in fields(kind)}
+    makers = {name: make for name in known if (make := _maker(hints[name]))}
+
+    def make(value):
+        told = {name: part for name, part in value.items() if name in known}
+        for name in makers.keys() & told.keys():
+            told[name] = makers[name](told[name])
+        return kind(**told)
+
+    return make

@@ -14,6 +14,8 @@ UNDONE = "undone"
 
 # Figures that were asked about come in with a second Done; so long after the first it is still one entry.
 ONE_ENTRY = timedelta(minutes=10)
+# How many of the latest readings are looked through: first these, and where all of them are of the entry, those.
+SOME, MOST = 30, 200
 
 
 @dataclass(frozen=True)
@@ -49,7 +51,13 @@ def last_thing(build, person, session) -> LastThing | None:
 def _last_readings(session, person) -> list[Reading]:
     """Return the readings of the last entry, latest first."""
     rows = Reading.objects.filter(session=session, person=person, amendment__isnull=True, amends__isnull=True)
-    rows = rows.select_related("opening", "strake", "station").order_by("-received_at", "-pk")[:200]
+    rows = rows.select_related("opening", "strake", "station").order_by("-received_at", "-pk")
+    # Few entries are longer than the first slice; one that fills it may go on behind it.
+    few = _entry_at_the_head(rows[:SOME])
+    return few if len(few) < SOME else _entry_at_the_head(rows[:MOST])
+
+
+def _entry_at_the_head(rows) -> list[Reading]:
     found: list[Reading] = []
     for _at, post in groupby(rows, key=lambda row: row.received_at):
         post = list(post)

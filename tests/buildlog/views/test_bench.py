@@ -9,6 +9,7 @@ from django.urls import reverse
 from buildlog.actions import instruments
 from buildlog.actions.planks import begin_cutting, hang_strake
 from buildlog.models import Amendment, Build, HiddenWarning, Plank, Reading
+from buildlog.queries import last_things
 from buildlog.queries.planks import OPEN, states_of_strakes
 from buildlog.sample.story import tell_story
 from tests.factories import PersonFactory
@@ -233,6 +234,16 @@ def test_undo_takes_back_both_halves_of_an_entry_that_was_asked_about(hull, clie
     assert "2 widths, cut." in said
     assert Amendment.objects.count() == 2
     assert states_of_strakes([hull.strakes["1"].pk]).get(hull.strakes["1"].pk, OPEN).state == "open"
+
+
+def test_undo_takes_back_an_entry_longer_than_the_first_look(hull, client_of, owner, url, monkeypatch):
+    monkeypatch.setattr(last_things, "SOME", 1)
+    browser = client_of(owner)
+    _record(browser, hull, at0="5.01", at1="5.00")
+
+    _undo(browser, hull, url)
+
+    assert Amendment.objects.count() == 2
 
 
 def test_undo_of_a_second_take_leaves_the_first(hull, client_of, owner, url, clock):
