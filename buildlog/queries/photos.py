@@ -33,6 +33,11 @@ def photos_of(build, show: str = "all"):
     return photos.filter(_in_tray()) if show == "tray" else photos
 
 
+def newest_photo(build) -> Photo | None:
+    """Return the newest photograph that is ready to be shown, a slate left aside."""
+    return photos_of(build).filter(state=Photo.State.READY, is_slate=False).first()
+
+
 def _in_tray():
     marked = PhotoMark.objects.filter(Q(strake__isnull=False) | Q(station__isnull=False)).values("photo")
     return Q(caption="", is_slate=False) & ~Q(pk__in=marked)

@@ -85,6 +85,7 @@ BUILD_PAGES = {
     "worry-list": Page(),
     "worry-close": Page(reads="helper", writes="helper"),
     "where-i-left-off": Page(),
+    "hand-over": Page(),
     "timer-list": Page(),
     "printer-list": Page(reads="helper", writes="helper"),
     "printer-bars": Page(reads="helper"),

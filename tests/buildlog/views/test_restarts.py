@@ -7,7 +7,14 @@ from django.urls import reverse
 
 from buildlog.models import Build
 from buildlog.sample.story import tell_story
-from tests.factories import CardPrintFactory, SessionFactory, SupplyFactory, WorryFactory
+from tests.factories import (
+    CardPrintFactory,
+    MembershipFactory,
+    PhotoFactory,
+    SessionFactory,
+    SupplyFactory,
+    WorryFactory,
+)
 from tests.hulls import hang
 
 
@@ -79,3 +86,38 @@ def test_sample_after_its_six_months_names_caliper_a_and_the_gap(owner, client_o
     assert "26 July 2025" in page
     assert "in doubt: its zero may have moved" in page
     assert "measure the gap" in page
+
+
+def test_hand_over_note_has_all_in_five_lines_and_the_newest_photograph(hull, owner, client_of, at, left):
+    hang(hull, "1", left.opened_at)
+    WorryFactory(session=left, text="the garboard sits proud at A")
+    CardPrintFactory(plan_strake=hull.strakes["2"].plans.get(), voided_at=left.opened_at)
+    shown = {"build": hull.build, "state": "ready", "width": 800, "height": 600}
+    PhotoFactory(**shown, taken_local="2026-01-02T10:00:00", caption="an older one")
+    PhotoFactory(**shown, taken_local="2026-02-02T10:00:00", caption="clamped at M")
+    PhotoFactory(**shown, taken_local="2026-02-03T10:00:00", caption="the slate", is_slate=True)
+
+    page = " ".join(client_of(owner).get(at("hand-over")).content.decode().split())
+
+    assert page.count("<li>") >= 5
+    for said in (
+        "Port 1 hung last", "4 to hang", "Cut to revision 1 of the plan", "next is strake 2", "clamped at M",
+        "the garboard sits proud at A", "throw away the card Port 2 of revision 1;",
+    ):  # fmt: skip
+        assert said in page
+    assert "an older one" not in page
+    assert "the slate" not in page
+
+
+def test_hand_over_note_of_a_hull_with_no_session_leads_to_the_bench(hull, owner, client_of, at):
+    assert client_of(owner).get(at("hand-over"))["Location"] == at("bench")
+
+
+def test_hand_over_note_without_words_or_plan_says_so(owner, client_of, clock):
+    build = MembershipFactory(account=owner).build
+    SessionFactory(build=build, local_date=clock.moment.date(), opened_at=clock.moment)
+
+    page = client_of(owner).get(reverse("hand-over", args=[build.uuid])).content.decode()
+
+    assert "Nothing hangs yet." in page
+    assert "No word was left." in page
