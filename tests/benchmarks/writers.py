@@ -96,6 +96,8 @@ def told_of(writers, spent: float, server_ms: float, gone: int, locked: int) -> 
         ("99 of 100 answered within, s", f"{cuts[98]:.2f}", "2.5"),
         ("the slowest, s", f"{max(taken):.1f}", "10"),
         ("processor time of the server a post, ms", f"{server_ms / len(taken):.1f}", ""),
+        ("the most that one interpreter can answer at that, posts a second",
+         f"{1000 * len(taken) / server_ms:.0f}", ""),
         ("answers of 500 and above; \"database is locked\"; readings acknowledged and not there",
          f"{broken}; {locked}; {gone}", "0; 0; 0"),
     ]  # fmt: skip
