@@ -54,6 +54,12 @@ def mm(value_nm: int | None, places: int = 2) -> str:
 
 
 @register.filter
+def hours(minutes: float) -> str:
+    """Minutes as hours: 75 is 1.3 (rounded half to even, as it is shown)."""
+    return f"{minutes / 60:.1f}"
+
+
+@register.filter
 def money(cents: int | None) -> str:
     """Hundredths as a price: 1250 is 12.50; a dash where none is written down."""
     return NOTHING if cents is None else f"{cents // 100}.{cents % 100:02d}"

@@ -86,6 +86,7 @@ BUILD_PAGES = {
     "worry-close": Page(reads="helper", writes="helper"),
     "where-i-left-off": Page(),
     "hand-over": Page(),
+    "hours": Page(),
     "timer-list": Page(),
     "printer-list": Page(reads="helper", writes="helper"),
     "printer-bars": Page(reads="helper"),

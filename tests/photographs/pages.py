@@ -46,7 +46,7 @@ def pages_of(build: Build, now) -> dict[str, str]:
         "draft-strake": at("plan-strake-change", draft.uuid, strake["9"]),
         "draft-strake-new": at("plan-strake-add", draft.uuid, port.uuid),
         "write-down": at("writing-new"), "worries": at("worry-list"), "left-off": at("where-i-left-off"),
-        "hand-over": at("hand-over"),
+        "hand-over": at("hand-over"), "hours": at("hours"),
         "timers": at("timer-list"), "waiting": reverse("waiting"), "offline": reverse("offline"),
         "printers": at("printer-list"), "printer-bars": at("printer-bars"),
         "shop": at("shop"), "lot-new": at("lot-new"), "purchase-new": at("purchase-new"), "joint-new": at("joint-new"),
