@@ -113,26 +113,28 @@ def move_strake(
         if not planks:
             revision = revision_in_force(strake.opening.build)
             plan = _plan_of(strake, revision)
-            planks = _new_planks(
+            planks = moved = _new_planks(
                 strake, plan, revision, state, person=person, now=now, measured=measured, lot=lot,
                 set_widths=set_widths, **times,
             )  # fmt: skip
         else:
-            planks = _advance(planks, state, person=person, now=now, measured=measured, **times)
-        raise_serial(strake.opening)
-        tell_event(state, strake, build=strake.opening.build, now=now, person=person)
+            moved = _advance(planks, state, person=person, now=now, measured=measured, **times)
+        if moved:
+            raise_serial(strake.opening)
+            tell_event(state, strake, build=strake.opening.build, now=now, person=person)
     return planks
 
 
-def _advance(planks, state, *, person, now, measured, **times):
+def _advance(planks, state, *, person, now, measured, **times) -> list[Plank]:
+    """Return those planks that were not so far yet, and now are."""
     order = [Plank.State.CUTTING, Plank.State.CUT, Plank.State.DRY_FITTED, Plank.State.HUNG]
-    for plank in planks:
-        if order.index(plank.state) < order.index(state):
-            if measured != Plank.Measured.MEASURED:
-                plank.measured = measured
-                plank.save(update_fields=["measured"])
-            take_step(plank, state, person=person, now=now, **times)
-    return planks
+    behind = [plank for plank in planks if order.index(plank.state) < order.index(state)]
+    for plank in behind:
+        if measured != Plank.Measured.MEASURED:
+            plank.measured = measured
+            plank.save(update_fields=["measured"])
+        take_step(plank, state, person=person, now=now, **times)
+    return behind
 
 
 def hang_strake(strake, *, person, now, measured=Plank.Measured.MEASURED, **times):

@@ -3,10 +3,11 @@
 import pytest
 from django.urls import reverse
 
-from buildlog.actions.planks import begin_cutting, hang_strake
-from buildlog.models import Plank, PlankStep
+from buildlog.actions.planks import begin_cutting, cut_strake, hang_strake
+from buildlog.models import Event, Plank, PlankStep
 from buildlog.queries.planks import OPEN, states_of_strakes
 from tests.factories import PersonFactory
+from tests.hulls import LAID_DOWN
 
 
 def _url(hull, step, label="1"):
@@ -111,3 +112,15 @@ def test_undone_plank_can_be_cut_again(hull, client_of, owner, clock):
 
     assert _state(hull) == "cut"
     assert Plank.objects.count() == 2
+
+
+def test_a_strake_that_is_cut_already_is_told_of_once(hull):
+    cut_strake(hull.strakes["2"], person=hull.person, now=LAID_DOWN)
+    hull.opening.refresh_from_db()
+    serial = hull.opening.serial
+
+    cut_strake(hull.strakes["2"], person=hull.person, now=LAID_DOWN)
+
+    hull.opening.refresh_from_db()
+    assert hull.opening.serial == serial
+    assert Event.objects.filter(build=hull.build, verb="cut").count() == 1
