@@ -35,7 +35,10 @@ def _digest(file) -> str:
 
 
 def receive_photos(build, person, files, *, batch, session, caption, strake, now) -> Received:
-    """Take in photographs of one form. ``batch`` is the form's own UUID: the same file of it is received once."""
+    """Take in photographs of one form. ``batch`` is the form's own UUID: the same file of it is received once.
+
+    ``session`` is one, or a function that gives it where none of a photograph's own day is in the log.
+    """
     received = Received()
     marks = [{"strake": strake, "side": strake.opening.side}] if strake else []
     for file in files:

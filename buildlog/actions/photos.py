@@ -29,12 +29,17 @@ def receive_photo(
     The same ``client_uuid`` with the same content gives back the first row; with other content it is a
     Conflict. ``marks`` are dicts of strake, plank, station and side. Raises PhotoRefused with the sentence
     to show, and DiskFull. The original lies on the disk, synced, before the row is committed.
+
+    ``session`` may be a function that gives one: it is asked only where no session of the day the photograph was taken
+    on is in the log. A camera's clock finds a session, and never begins one.
     """
     checked = check(file)
     content = content_digest(checked.sha256, person, caption, marks)
     if first := _first_of(build, client_uuid):
         return _same_photo(first, content), False
     require_room()
+    if callable(session):
+        session = _session_of_day(build, person, checked.taken_local) or session()
     kept = store.store(file)
     photo = Photo(
         build=build, person=person, client_uuid=client_uuid, session=session, caption=caption,
@@ -50,6 +55,14 @@ def receive_photo(
             raise
         return _same_photo(first, content), False
     return photo, True
+
+
+def _session_of_day(build, person, taken):
+    """Return the session of the day a photograph was taken on, its own person's first, or None."""
+    if taken is None:
+        return None
+    of_day = build.sessions.filter(local_date=taken.date()).order_by("opened_at")
+    return of_day.filter(by=person).first() or of_day.first()
 
 
 def content_digest(sha256, person, caption, marks) -> str:

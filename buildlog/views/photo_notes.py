@@ -77,9 +77,11 @@ def _keep(request, visit, cleaned) -> Received:
             lookup="opening__build",
             uuid=cleaned["strake"],
         )
-    session = session_for(visit.build, person=visit.person, now=request.now, happened_at=request.kept_at)
     return receive_photos(
-        visit.build, visit.person, cleaned["photos"], batch=cleaned["batch"], session=session,
+        visit.build, visit.person, cleaned["photos"], batch=cleaned["batch"],
+        session=lambda: session_for(
+            visit.build, person=visit.person, now=request.now, happened_at=request.kept_at
+        ),
         caption=cleaned["caption"].strip(), strake=strake, now=request.now,
     )  # fmt: skip
 

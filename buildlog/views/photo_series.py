@@ -122,7 +122,7 @@ def _receive(request, visit, series, cleaned):
     told = {"person": visit.person, "now": request.now}
     received = receive_photos(
         visit.build, visit.person, cleaned["photos"], batch=cleaned["batch"], caption="", strake=None,
-        session=session_for(visit.build, **told, happened_at=request.kept_at), now=request.now,
+        session=lambda: session_for(visit.build, **told, happened_at=request.kept_at), now=request.now,
     )  # fmt: skip
     local = local_moment(visit.build, request.kept_at or request.now)
     for one in received.kept:

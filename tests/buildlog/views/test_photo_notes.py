@@ -4,6 +4,7 @@ import io
 import struct
 import uuid
 import zlib
+from datetime import date
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -12,7 +13,7 @@ from PIL import Image
 
 from buildlog.models import Photo, Session
 from tests import factories
-from tests.buildlog.photos.kit import noise, saved
+from tests.buildlog.photos.kit import exif_block, jpeg_segment, noise, saved, with_segments
 
 
 def _huge_png() -> bytes:
@@ -219,3 +220,36 @@ def test_five_hundred_files_without_a_script_are_told_how_many_may_come(client_o
     assert answer.status_code == 400
     assert "At most 60 files may come at once." in answer.content.decode()
     assert Photo.objects.count() == 0
+
+
+def taken(when, name="IMG_1.JPG"):
+    notes = b"Exif\0\0" + exif_block(1, taken=when)
+    content = with_segments(saved(Image.new("RGB", (320, 240), "peru"), "JPEG"), jpeg_segment(0xE1, notes))
+    return SimpleUploadedFile(name, content, "image/jpeg")
+
+
+def test_photograph_of_an_evening_in_the_log_goes_to_that_session_and_begins_none(hull, client_of, owner, url, clock):
+    evening = factories.SessionFactory(build=hull.build, by=hull.person, local_date=date(2026, 3, 10))
+
+    client_of(owner).post(url, _post(photos=[taken("2026:03:10 21:15:00")]))
+
+    assert Photo.objects.get().session == evening
+    assert Session.objects.count() == 1
+
+
+def test_own_session_of_that_evening_comes_before_anothers(hull, client_of, owner, url, clock):
+    other = factories.PersonFactory(build=hull.build)
+    factories.SessionFactory(build=hull.build, by=other, local_date=date(2026, 3, 10))
+    own = factories.SessionFactory(build=hull.build, by=hull.person, local_date=date(2026, 3, 10))
+
+    client_of(owner).post(url, _post(photos=[taken("2026:03:10 21:15:00")]))
+
+    assert Photo.objects.get().session == own
+
+
+@pytest.mark.parametrize("when", ["2026:03:10 21:15:00", "2031:01:01 00:00:00"])
+def test_clock_of_a_camera_begins_no_session_of_its_own(hull, client_of, owner, url, clock, when):
+    client_of(owner).post(url, _post(photos=[taken(when)]))
+
+    assert Photo.objects.get().session.local_date == date(2026, 3, 14)
+    assert Session.objects.count() == 1
