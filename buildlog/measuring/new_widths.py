@@ -79,6 +79,11 @@ class NewWidths:
         return len(self.open_strakes) + self.added
 
     @property
+    def none_alike(self) -> bool:
+        """Whether every station has its widths strake by strake, so that none can be told as one."""
+        return all(share.each_nm is None for share in self.shares)
+
+    @property
     def all_alike(self) -> bool:
         return all(share.each_nm is not None for share in self.shares)
 

@@ -3,6 +3,7 @@ be."""
 
 from dataclasses import dataclass
 
+from planking import words
 from planking.opening_asked import EXAMPLE as OPENING
 from planking.opening_asked import OpeningAsked, opening_of
 from planking.recut import Misfit, Mode, Recut, recut
@@ -42,5 +43,16 @@ def answer(asked: Asked) -> Recut | Misfits:
     way = "more" if worst.short_mm > 0 else "less"
     by = f"{abs(worst.short_mm):.2f} mm {way}"
     why = f"At {worst.station} the strakes left would need {by} than the gap gives."
-    help_ = tuple(f"{one.strakes_left} strakes left would do." for one in found.counts_that_would_do)
-    return Misfits(why, help_ or ("Wider limits would do.",), found.misfits, found.counts_that_would_do)
+    help_ = tuple(f"{words.count(one.strakes_left, 'strake')} left would do." for one in found.counts_that_would_do)
+    return Misfits(why, help_ or _where_only_some_fail(found, asked), found.misfits, found.counts_that_would_do)
+
+
+def _where_only_some_fail(found: Recut, asked: Asked) -> tuple[str, ...]:
+    """Return what a builder does where no other count fits everywhere: end a strake short, or let one in."""
+    told = []
+    if len(found.misfits) < len(opening_of(asked).stations):
+        tight = words.listed([words.station(one.station) for one in found.misfits if one.short_mm > 0])
+        wide = words.listed([words.station(one.station) for one in found.misfits if one.short_mm < 0])
+        told += [f"A strake that ends short of {tight} would do there (a drop strake)."] if tight else []
+        told += [f"A stealer let in at {wide} would do there."] if wide else []
+    return (*told, "Wider limits would do.")

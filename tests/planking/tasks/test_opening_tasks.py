@@ -88,6 +88,29 @@ def test_recut_that_cannot_be_done_ends_with_status_one_and_what_would_help(
     assert answer["would_help"]
 
 
+@pytest.mark.parametrize(
+    ("gap_mm", "told"),
+    [
+        (5.0, "A strake that ends short of D would do there (a drop strake)."),
+        (40.0, "A stealer let in at D would do there."),
+    ],
+)
+def test_recut_that_fails_at_one_station_alone_says_what_is_done_there(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, gap_mm: float, told: str
+) -> None:
+    """Three strakes of 5.00, 2.50 to 7.50 each: 14.90 at M does; 5.00 and 40.00 at D do not, nor another count."""
+    read = {"hung": ["1", "5"], "standard_uncertainty_mm": 0.05}
+    gaps = [{"station": "M", "gap_mm": 14.9} | read, {"station": "D", "gap_mm": gap_mm} | read]
+    given = example(capsys, "recut") | {"gaps": gaps, "girths": []}
+    del given["girths_planned_mm"]
+
+    status, out, err = asked(capsys, tmp_path, "recut", given)
+
+    answer = json.loads(out)
+    assert (status, [one["station"] for one in answer["misfits"]]) == (1, ["D"]), err
+    assert told in answer["would_help"]
+
+
 REFUSED = {
     "unknown station": ("drift", {"gaps": [{"station": "X", "gap_mm": 1, "hung": []}]}, "station"),
     "unknown key": ("drift", {"gps": []}, "gps"),
