@@ -151,6 +151,7 @@ def main():
     asked.add_argument("module", choices=sorted(TESTS))
     asked.add_argument("--most", type=int, default=60)
     asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--from-line", type=int, default=1, help="leave out what stands above this line")
     told = asked.parse_args()
     source = (ROOT / "planking" / f"{told.module}.py").read_text()
     tests = [f"tests/planking/{name}.py" for name in TESTS[told.module]]
@@ -164,6 +165,8 @@ def main():
         if not survives(there, told.module, source, tests):
             sys.exit("The tests fail without any mutant.")
         for line, kind, was, text in mutants(source, told.most, told.seed):
+            if line < told.from_line:
+                continue
             count += 1
             if survives(there, told.module, text, tests):
                 alive.append((line, kind, was))
