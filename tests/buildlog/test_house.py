@@ -231,7 +231,8 @@ def test_tests_of_a_room_are_named_for_its_nouns(room):
     tested = {path.stem.removeprefix("test_") for path in (ROOT / "tests/buildlog" / room).glob("test_*.py")}
     files = {path.stem for path in (ROOT / "buildlog" / room).glob("*.py")}
 
-    assert tested - files == set()
+    # A second file about one noun says what of it: test_widths.py and test_widths_asked.py.
+    assert [name for name in tested if not any(f"{name}_".startswith(f"{noun}_") for noun in files)] == []
 
 
 def test_no_room_is_named_for_a_way_of_doing():

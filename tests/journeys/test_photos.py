@@ -10,7 +10,7 @@ from PIL import Image, ImageDraw
 from playwright.sync_api import expect
 
 from tests.browser import launch
-from tests.buildlog.photos.kit import exif_block, jpeg_segment, saved, with_segments
+from tests.buildlog.photos.file_parts import exif_block, jpeg_segment, saved, with_segments
 from tests.journeys.visitor import name_of
 
 pytestmark = pytest.mark.journeys

@@ -9,7 +9,7 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from tests.browser import launch
-from tests.buildlog.photos.kit import saved
+from tests.buildlog.photos.file_parts import saved
 from tests.endurance.server import manage
 from tests.journeys.laid_down import PASSWORD
 from tests.journeys.visitor import name_of

@@ -8,7 +8,7 @@ import pytest
 from PIL import Image, ImageDraw
 from playwright.sync_api import expect
 
-from tests.buildlog.photos.kit import SECRETS, full_metadata_jpeg, saved
+from tests.buildlog.photos.file_parts import SECRETS, full_metadata_jpeg, saved
 from tests.journeys.visitor import name_of, tab_to
 
 pytestmark = pytest.mark.journeys

@@ -6,7 +6,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from tests.buildlog.photos.kit import saved
+from tests.buildlog.photos.file_parts import saved
 from tests.journeys.laid_down import BUILDER
 from tests.journeys.visitor import name_of
 

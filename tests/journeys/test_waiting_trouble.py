@@ -8,7 +8,7 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from tests.browser import FLAGS, chromium_path, launch
-from tests.buildlog.photos.kit import saved
+from tests.buildlog.photos.file_parts import saved
 from tests.journeys.flight_mode import (
     NO_SIGNAL,
     done,

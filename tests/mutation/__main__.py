@@ -22,8 +22,8 @@ ROOT = Path(__file__).resolve().parents[2]
 SECONDS_A_MUTANT = 300
 TESTS = {
     "drift": ["test_drift_by_hand", "test_drift", "test_public_figures", "test_closing_strake", "test_any_opening"],
-    "habit": ["test_habit", "test_public_figures"],
-    "cusum": ["test_habit", "test_public_figures"],
+    "habit": ["test_habit", "test_public_figures", "test_public_charts"],
+    "cusum": ["test_habit", "test_public_charts"],
     "closing_strake": ["test_closing_strake", "test_any_opening"],
     "rounding": ["test_rounding", "test_lengths"],
     "next_widths": ["test_next_widths"],

@@ -15,7 +15,7 @@ from buildlog.jobs import worker
 from buildlog.models import Event, Photo
 from buildlog.photos import store
 from buildlog.photos.refusals import refused
-from tests.buildlog.photos.kit import SECRETS, full_metadata_jpeg
+from tests.buildlog.photos.file_parts import SECRETS, full_metadata_jpeg
 
 NOW = datetime(2026, 3, 14, 19, 30, tzinfo=UTC)
 RED, GREEN, BLUE, WHITE = (210, 30, 30), (30, 160, 60), (30, 40, 200), (250, 250, 250)

@@ -14,7 +14,7 @@ from buildlog.models import Event, Job, Photo
 from buildlog.photos import store
 from buildlog.photos.refusals import PhotoRefused
 from buildlog.site.disk import DiskFull
-from tests.buildlog.photos.kit import (
+from tests.buildlog.photos.file_parts import (
     exif_block,
     full_metadata_jpeg,
     jpeg_segment,

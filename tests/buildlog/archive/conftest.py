@@ -63,13 +63,24 @@ def log(bare_log):
 
 def send_photo(hull, seed, damaged=False):
     from buildlog.actions.photos import receive_photo
-    from tests.buildlog.photos.kit import noise, saved
+    from tests.buildlog.photos.file_parts import noise, saved
 
     content = saved(noise(400, 300, seed=seed), "PNG")
     if damaged:
         content = content[:3000] + b"\0" * 40 + content[3040:]
     file = SimpleUploadedFile(f"{seed}.png", content)
     return receive_photo(hull.build, hull.person, client_uuid=uuid.uuid4(), file=file, now=NOW)[0]
+
+
+@pytest.fixture
+def saved(own_data, owner, tmp_path):
+    """A small build in a file, and no longer in the log."""
+    from tests.buildlog.archive.build_kit import saved_and_gone
+    from tests.hulls import lay_down_hull
+
+    path = tmp_path / "small.zip"
+    saved_and_gone(lambda: lay_down_hull(owner).build, path)
+    return path
 
 
 @pytest.fixture

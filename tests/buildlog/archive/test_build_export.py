@@ -18,7 +18,7 @@ from buildlog.jobs import worker
 from buildlog.photos import store
 from tests import factories
 from tests.buildlog.archive.build_kit import members_of, save, sums_of, take, text_of, undone, zipped
-from tests.buildlog.photos.kit import noise, saved
+from tests.buildlog.photos.file_parts import noise, saved
 from tests.factories import NOON
 
 pytestmark = pytest.mark.django_db

@@ -9,7 +9,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from buildlog.photos import heif
 from buildlog.photos.check import Checked, check
 from buildlog.photos.refusals import PhotoRefused, clean_name
-from tests.buildlog.photos.kit import exif_block, jpeg_segment, picture, saved, with_segments
+from tests.buildlog.photos.file_parts import exif_block, jpeg_segment, picture, saved, with_segments
 
 
 def named(content, name="garboard.jpg"):

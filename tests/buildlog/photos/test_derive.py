@@ -15,15 +15,7 @@ from buildlog.photos import render
 from buildlog.photos.derive import ChildLost, derive
 from buildlog.photos.refusals import PhotoRefused
 from buildlog.photos.render import renditions
-from tests.buildlog.photos.kit import (
-    exif_block,
-    jpeg_segment,
-    noise,
-    picture,
-    png_chunk,
-    saved,
-    with_segments,
-)
+from tests.buildlog.photos.file_parts import exif_block, jpeg_segment, noise, picture, png_chunk, saved, with_segments
 
 
 def made_of(content, folder):

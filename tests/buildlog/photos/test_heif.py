@@ -7,7 +7,7 @@ from PIL import Image
 
 from buildlog.photos import child
 from buildlog.photos.check import check
-from tests.buildlog.photos.kit import SECRETS, exif_block, picture
+from tests.buildlog.photos.file_parts import SECRETS, exif_block, picture
 
 
 @pytest.fixture

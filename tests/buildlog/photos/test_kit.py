@@ -5,7 +5,8 @@ import io
 from buildlog.photos import child
 from buildlog.photos.check import check
 from buildlog.photos.refusals import ALL_REASONS, PhotoRefused
-from tests.buildlog.photos.kit import KEPT, SECRETS, kit
+from tests.buildlog.photos.file_parts import SECRETS
+from tests.buildlog.photos.kit import KEPT, kit
 
 SIZES = ("large", "middle", "small")
 

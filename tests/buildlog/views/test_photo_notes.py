@@ -13,7 +13,7 @@ from PIL import Image
 
 from buildlog.models import Photo, Session
 from tests import factories
-from tests.buildlog.photos.kit import exif_block, jpeg_segment, noise, saved, with_segments
+from tests.buildlog.photos.file_parts import exif_block, jpeg_segment, noise, saved, with_segments
 
 
 def _huge_png() -> bytes:

@@ -9,7 +9,7 @@ from django.urls import reverse
 from buildlog.jobs import worker
 from buildlog.models import Photo, PhotoSeries
 from tests import factories
-from tests.buildlog.photos.kit import picture, saved
+from tests.buildlog.photos.file_parts import picture, saved
 
 
 @pytest.fixture(autouse=True)

@@ -15,7 +15,7 @@ from buildlog.jobs import worker
 from buildlog.models import Membership, Photo
 from buildlog.photos import store
 from tests import factories
-from tests.buildlog.photos.kit import full_metadata_jpeg, picture
+from tests.buildlog.photos.file_parts import full_metadata_jpeg, picture
 
 NOW = datetime(2026, 3, 14, 19, 30, tzinfo=UTC)
 CONTENT = full_metadata_jpeg(6, image=picture(800, 600))
