@@ -3,6 +3,7 @@
 from django.db import transaction
 
 from buildlog.models import PlanGirth, PlanOpening, PlanStrake, PlanWidth, Reading
+from buildlog.queries.girths import drawing_girths
 
 from .events import hold_build, raise_serial, tell_event
 from .gaps import fields_of
@@ -33,32 +34,31 @@ def record_girths(
 
 
 def set_drawing_girths(revision, openings, typed, *, person, now):
-    """Write what the drawing says at each station, for all sides alike; ``typed`` maps stations to nm or None."""
+    """Write what the drawing says at each station, for all sides alike; ``typed`` maps stations to nm or None.
+
+    Only what is new is written, so that the same page sent twice leaves everything as it was.
+    """
     with transaction.atomic():
         hold_build(revision.build)
-        changed = {}
+        drawn, changed = drawing_girths(revision), {}
         for opening in openings:
+            new = {at: nm for at, nm in typed.items() if drawn.get((opening.pk, at.pk)) != nm}
+            if not new:
+                continue
             plan, _new = PlanOpening.objects.get_or_create(revision=revision, opening=opening)
-            for station, nm in typed.items():
-                if _set_one(plan, station, nm):
-                    changed[station.name] = nm
+            for station, nm in new.items():
+                _set_one(plan, station, nm)
             raise_serial(opening)
+            changed |= {station.name: nm for station, nm in new.items()}
         if changed:
             tell_event("wrote drawing girths", revision, build=revision.build, now=now, person=person, after=changed)
     return changed
 
 
-def _set_one(plan, station, nm) -> bool:
-    rows = PlanGirth.objects.filter(plan_opening=plan, station=station)
-    if rows.exists():
-        return bool(rows.exclude(drawing_nm=nm).update(drawing_nm=nm)) if nm else bool(
-            rows.filter(drawing_nm__isnull=False).update(drawing_nm=None)
-        )
-    if nm is None:
-        return False
-    planned = _planned_nm(plan, station) or nm
-    PlanGirth.objects.create(plan_opening=plan, station=station, girth_nm=planned, drawing_nm=nm)
-    return True
+def _set_one(plan, station, nm):
+    if not PlanGirth.objects.filter(plan_opening=plan, station=station).update(drawing_nm=nm):
+        planned = _planned_nm(plan, station) or nm
+        PlanGirth.objects.create(plan_opening=plan, station=station, girth_nm=planned, drawing_nm=nm)
 
 
 def _planned_nm(plan, station) -> int:

@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from buildlog.actions.girths import set_drawing_girths
 from buildlog.forms.girths import quarter_short_mm
-from buildlog.models import NM_PER_MM, Event, PlanGirth, Reading
+from buildlog.models import NM_PER_MM, Event, Opening, PlanGirth, PlanOpening, Reading
 from tests.hulls import hang, lay_down_hull
 
 
@@ -177,6 +177,36 @@ def test_drawing_girths_are_typed_once_for_both_sides_and_leave_the_sum_closed(h
     assert Event.objects.filter(verb="wrote drawing girths").exists()
     browser.post(url, {"at0": "", "at1": "24.8708 mm", "at2": ""})
     assert set(rows.values_list("drawing_nm", flat=True)) == {None}
+
+
+def test_drawing_girths_saved_twice_change_nothing_the_second_time(hull, client_of, owner):
+    url = reverse("girth-drawing", args=[hull.build.uuid, hull.opening.uuid])
+    browser = client_of(owner)
+    typed = {"at0": "25.2", "at1": "47 in at full size", "at2": ""}
+    browser.post(url, typed)
+    before = _all_there_is(hull)
+
+    browser.post(url, typed)
+    browser.post(url, {"at0": "25.200 mm", "at1": "24.871 mm", "at2": ""})
+
+    assert _all_there_is(hull) == before
+
+
+def test_drawing_page_saved_untouched_makes_no_row(hull, client_of, owner):
+    PlanOpening.objects.filter(revision=hull.revision, opening=hull.openings[1]).delete()
+    before = _all_there_is(hull)
+
+    client_of(owner).post(reverse("girth-drawing", args=[hull.build.uuid, hull.opening.uuid]), {"at0": "", "at1": ""})
+
+    assert _all_there_is(hull) == before
+
+
+def _all_there_is(hull):
+    return (
+        list(Opening.objects.filter(build=hull.build).values_list("serial", flat=True).order_by("pk")),
+        Event.objects.count(), PlanOpening.objects.count(),
+        list(PlanGirth.objects.order_by("pk").values_list("pk", "girth_nm", "drawing_nm")),
+    )  # fmt: skip
 
 
 def test_drawing_girth_nobody_could_read_stays_in_its_field(hull, client_of, owner):
