@@ -7,7 +7,7 @@ from django.db.models import F
 from django.utils.translation import gettext as _
 
 from buildlog.models import PlanPlank, PlanStrake, PlanWidth, Strake
-from buildlog.queries.plan_strakes import butts_of, strake_as_seen
+from buildlog.queries.plan_strakes import butts_of, label_after, strake_as_seen
 from buildlog.queries.plan_widths import draft_opening, locked_because, reaches
 
 from .conflict import Conflict, NotPossible
@@ -59,10 +59,15 @@ def _lay_planks(plan, butts):
 
 
 def _label_is_free(draft, label, but=None):
-    for strake in draft.strakes:
-        if strake.label.casefold() == label.casefold() and (but is None or strake.plan.pk != but.pk):
-            sentence = _("Label: this draft has a strake %(label)s already. Add a letter, such as %(label)sa.")
-            raise NotPossible(sentence % {"label": strake.label}, field="label")
+    taken = {s.label.casefold(): s.label for s in draft.strakes if but is None or s.plan.pk != but.pk}
+    if label.casefold() not in taken:
+        return
+    words = {"label": taken[label.casefold()]}
+    words["free"] = label_after(words["label"], [s.label for s in draft.strakes])
+    sentence = _("Label: this draft has a strake %(label)s already. Choose another.")
+    if words["free"]:
+        sentence = _("Label: this draft has a strake %(label)s already. Add a letter, such as %(free)s.")
+    raise NotPossible(sentence % words, field="label")
 
 
 def add_strake(revision, opening, *, beside, towards, label, kind, belt, spans, person, now, butts=(), joins=""):

@@ -160,6 +160,31 @@ def test_nothing_goes_behind_a_hung_garboard(client_of, owner, hull, draft, cloc
 def test_added_strake_needs_a_label_of_its_own(client_of, owner, hull, draft):
     assert "this draft has a strake 5 already" in add(client_of(owner), hull, draft, label="5").content.decode()
     assert "Label: nothing was typed." in add(client_of(owner), hull, draft, label=" ").content.decode()
+
+
+@pytest.mark.parametrize(
+    ("standing", "typed", "offered"),
+    [("4", "5", "such as 5a"), ("3a", "3a", "such as 3b"), ("3B", "3b", "such as 3C"), ("5a", "5", "such as 5b")],
+)
+def test_label_that_is_taken_offers_the_next_letter_that_is_free(
+    client_of, owner, hull, draft, standing, typed, offered
+):
+    draft.strakes.filter(label="4").update(label=standing)
+
+    page = add(client_of(owner), hull, draft, label=typed).content.decode()
+
+    assert offered in page
+    assert f'value="{typed}"' in page
+
+
+@pytest.mark.parametrize("label", ["3z", "123456789012"])
+def test_label_with_no_letter_after_it_is_offered_none(client_of, owner, hull, draft, label):
+    draft.strakes.filter(label="4").update(label=label)
+
+    page = add(client_of(owner), hull, draft, label=label).content.decode()
+
+    assert f"this draft has a strake {label} already. Choose another." in page
+    assert "such as" not in page.partition('name="label"')[0].rpartition("already")[2]
     assert draft.strakes.count() == 5
 
 
