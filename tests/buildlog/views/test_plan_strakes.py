@@ -184,7 +184,6 @@ def test_label_with_no_letter_after_it_is_offered_none(client_of, owner, hull, d
     page = add(client_of(owner), hull, draft, label=label).content.decode()
 
     assert f"this draft has a strake {label} already. Choose another." in page
-    assert "such as" not in page.partition('name="label"')[0].rpartition("already")[2]
     assert draft.strakes.count() == 5
 
 
