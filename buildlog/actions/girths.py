@@ -33,10 +33,11 @@ def record_girths(
     return saved
 
 
-def set_drawing_girths(revision, openings, typed, *, person, now):
+def set_drawing_girths(revision, openings, typed, *, person, now, reasons=None):
     """Write what the drawing says at each station, for all sides alike; ``typed`` maps stations to nm or None.
 
-    Only what is new is written, so that the same page sent twice leaves everything as it was.
+    Only what is new is written, so that the same page sent twice leaves everything as it was. ``reasons`` say why an
+    odd figure was kept, by the name of its station.
     """
     with transaction.atomic():
         hold_build(revision.build)
@@ -51,6 +52,7 @@ def set_drawing_girths(revision, openings, typed, *, person, now):
             raise_serial(opening)
             changed |= {station.name: nm for station, nm in new.items()}
         if changed:
+            changed |= {"reasons": reasons} if reasons else {}
             tell_event("wrote drawing girths", revision, build=revision.build, now=now, person=person, after=changed)
     return changed
 

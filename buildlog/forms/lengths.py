@@ -141,12 +141,13 @@ class LengthField(forms.CharField):
     """A length, exact; ``words`` name it in sentences, and odd is judged by ``expected_nm``."""
 
     def __init__(
-        self, *, ruler, words, expected_nm=None, expected_words="", ask_far=True, allow_zero=False, **kwargs
-    ):
+        self, *, ruler, words, expected_nm=None, expected_words="", ask_far=True, far_percent=FAR_PERCENT,
+        allow_zero=False, **kwargs,
+    ):  # fmt: skip
         kwargs.setdefault("label", capfirst(words))
         super().__init__(max_length=None, strip=True, **kwargs)
         self.ruler, self.words, self.allow_zero = ruler, words, allow_zero
-        self.expected_nm, self.ask_far = expected_nm, ask_far
+        self.expected_nm, self.ask_far, self.far_percent = expected_nm, ask_far, far_percent
         self.expected_words = expected_words or _("the plan")
         self.error_messages["required"] = _("%(words)s: nothing was typed.") % {"words": capfirst(words)}
         # The figure pad of a phone has no slash and no space, so only mm may ask for it.
@@ -170,15 +171,17 @@ class LengthField(forms.CharField):
             return None
         return question_about(
             name, length, from_nm(self.expected_nm), ruler=self.ruler, expected_words=self.expected_words,
-            ask_far=self.ask_far,
+            ask_far=self.ask_far, far_percent=self.far_percent,
         )  # fmt: skip
 
 
-def question_about(name, length, expected_mm, *, ruler, expected_words, ask_far=True) -> Question | None:
+def question_about(
+    name, length, expected_mm, *, ruler, expected_words, ask_far=True, far_percent=FAR_PERCENT
+) -> Question | None:
     unit = "in" if length.unit == SIXTY_FOURTHS else length.unit
     others = likely_other_unit(length.mm, expected_mm, ruler.scale, unit=unit, size=length.size)
     others = _distinct(others)
-    far = abs(length.mm - expected_mm) * 100 > FAR_PERCENT * expected_mm
+    far = abs(length.mm - expected_mm) * 100 > far_percent * expected_mm
     if not others and not (far and ask_far):
         return None
     first = _("%(typed)s is %(how)s %(expected)s (%(mm)s).") % {

@@ -24,11 +24,17 @@ WHY_LENGTH = 120
 
 @dataclass(frozen=True)
 class Place:
-    """A station to be read, what is expected there, and what is shown beside the field."""
+    """A station to be read, what is expected there and by what, and what is shown beside the field."""
 
     station: Station
     expected_nm: int | None = None
     was_nm: int | None = None
+    # What is expected there in the words of a question, and of the row; "" is what the form says of all.
+    expected_words: str = ""
+    wanted_word: str = ""
+    far_percent: int = FAR_PERCENT
+    # What was only guessed, or would sway a second take, is asked by and not shown.
+    is_shown: bool = True
 
 
 @dataclass(frozen=True)
@@ -140,7 +146,7 @@ class TakesForm(AskingForm):
         words = self.prompt % {"station": place.station.name}
         return CaliperField(
             ruler=self.ruler, decimals=self.decimals, words=words, expected_nm=place.expected_nm,
-            expected_words=self.expected_words,
+            expected_words=place.expected_words or self.expected_words, far_percent=place.far_percent,
         )  # fmt: skip
 
     expected_words = ""
@@ -183,7 +189,8 @@ class TakesForm(AskingForm):
     def _row(self, name):
         place, client_uuid = self.takes_by_name[name]
         return self.row(
-            name, station=place.station, wanted=self.figure(place.expected_nm), was=self.figure(place.was_nm),
+            name, station=place.station, wanted=self.figure(place.expected_nm if place.is_shown else None),
+            wanted_word=place.wanted_word, was=self.figure(place.was_nm),
             uuid=client_uuid, why=self.why(name), saved=self.saved.get(name),
             saved_figure=self.figure(self.saved[name].value_nm) if name in self.saved else "",
             is_repeat=not name[-1].isdigit(),

@@ -10,14 +10,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from buildlog import access
 from buildlog.actions.girths import record_girths, set_drawing_girths
 from buildlog.drawn.heads import standing_hull
-from buildlog.forms.girths import DrawingGirthsForm, GirthsForm
-from buildlog.forms.lengths import ruler_of
+from buildlog.forms.girths import GUESS_FAR_PERCENT, DrawingGirthsForm, GirthsForm
+from buildlog.forms.lengths import FAR_PERCENT, ruler_of
 from buildlog.forms.takes import Place, decimals_of, next_take_name
 from buildlog.measuring.girths import girth_tables
 from buildlog.models import Opening
 from buildlog.queries import girths as queries
 from buildlog.queries.gaps import instrument_for
-from buildlog.queries.readings import counting_girths
 
 from .entries import as_json, both_shown, kept_readings, wants_json
 from .known_on import standing_on
@@ -44,21 +43,13 @@ class GirthEntry:
 
     @property
     def places(self) -> list[Place]:
-        """Every station, with the drawing's girth, else the girth last read on the other side."""
-        drawn = queries.drawing_girths(self.hull.revision)
-        other = self._other_side()
-        return [
-            Place(station, drawn.get((self.opening.pk, station.pk)) or other.get(station.pk))
-            for station in self.hull.stations
-        ]
+        """Every station, with the girth that is likely there and where that is known from."""
+        likely = queries.expected_girths(self.hull.revision, self.opening, self._twin, self.hull.stations)
+        return [_place(station, likely.get(station.pk)) for station in self.hull.stations]
 
-    def _other_side(self) -> dict[int, int]:
-        twin = next(
-            (o for o in self.hull.openings
-             if (o.layer, o.position) == (self.opening.layer, self.opening.position) and o.pk != self.opening.pk),
-            None,
-        )  # fmt: skip
-        return {pk: takes[0].value_nm for pk, takes in counting_girths(twin).items()} if twin else {}
+    @property
+    def _twin(self) -> Opening | None:
+        return next((one for one in _both_sides(self.hull, self.opening) if one.pk != self.opening.pk), None)
 
     def form(self, data=None, *, draft=None, saved=None) -> GirthsForm:
         typed = data if data is not None else draft or {}
@@ -68,6 +59,18 @@ class GirthEntry:
             hung=queries.hung_at_stations(self.hull.revision, self.opening),
             saved=kept_readings(self.visit.build, typed) if saved is None else saved,
         )  # fmt: skip
+
+
+def _both_sides(hull, opening) -> list[Opening]:
+    return [one for one in hull.openings if (one.layer, one.position) == (opening.layer, opening.position)]
+
+
+def _place(station, likely) -> Place:
+    if likely is None:
+        return Place(station)
+    far_percent = GUESS_FAR_PERCENT if likely.is_guess else FAR_PERCENT
+    return Place(station, likely.nm, expected_words=likely.words, wanted_word=likely.short, far_percent=far_percent,
+                 is_shown=bool(likely.short))  # fmt: skip
 
 
 def _entry(request, build_uuid, opening_uuid) -> GirthEntry:
@@ -142,15 +145,26 @@ def drawing(request, build_uuid, opening_uuid):
     visit = access.build_to_plan(request, build_uuid)
     opening = access.of_build(Opening.objects.select_related("build"), visit.build, uuid=opening_uuid)
     hull = standing_hull(visit)
-    drawn = {pk: nm for (one, pk), nm in queries.drawing_girths(hull.revision).items() if one == opening.pk}
     data = request.POST if request.method == "POST" else None
-    form = DrawingGirthsForm(data, stations=hull.stations, ruler=ruler_of(visit.build), drawn=drawn)
+    form = _drawing_form(visit, hull, opening, data)
     if data is not None and hull.revision is not None and form.is_valid():
-        twins = [o for o in hull.openings if (o.layer, o.position) == (opening.layer, opening.position)]
-        set_drawing_girths(hull.revision, twins, form.typed(), person=visit.person, now=request.now)
+        set_drawing_girths(hull.revision, _both_sides(hull, opening), form.typed(), reasons=form.reasons,
+                           person=visit.person, now=request.now)  # fmt: skip
         return redirect("girth-list", visit.build.uuid)
     context = {"visit": visit, "build": visit.build, "opening": opening, "form": form, "revision": hull.revision}
     return render(request, "girths/drawing.html", context)
+
+
+def _drawing_form(visit, hull, opening, data) -> DrawingGirthsForm:
+    drawn = {pk: nm for (one, pk), nm in queries.drawing_girths(hull.revision).items() if one == opening.pk}
+    most: dict = {}
+    for side in _both_sides(hull, opening):
+        for at, hung in queries.hung_at_stations(hull.revision, side).items():
+            most[at] = max(hung, most.get(at, hung), key=lambda one: one.nm)
+    return DrawingGirthsForm(
+        data, stations=hull.stations, ruler=ruler_of(visit.build), drawn=drawn, hung=most,
+        planned=queries.planned_girths(hull.revision, opening),
+    )  # fmt: skip
 
 
 girth_list.room = record.room = redraw.room = drawing.room = "plan"

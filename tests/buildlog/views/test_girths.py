@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from buildlog.actions.girths import set_drawing_girths
 from buildlog.forms.girths import quarter_short_mm
-from buildlog.models import NM_PER_MM, Event, Opening, PlanGirth, PlanOpening, Reading
+from buildlog.models import NM_PER_MM, Event, Opening, PlanGirth, PlanOpening, PlanRevision, Reading
 from tests.hulls import hang, lay_down_hull
 
 
@@ -25,6 +25,12 @@ def hull(owner):
 def entry(hull):
     port, starboard = (reverse("girths-record", args=[hull.build.uuid, one.uuid]) for one in hull.openings)
     return {"port": port, "starboard": starboard}
+
+
+@pytest.fixture
+def planless(hull):
+    """A hull that no plan is in force for."""
+    PlanRevision.objects.filter(pk=hull.revision.pk).update(state="draft")
 
 
 @pytest.fixture
@@ -122,6 +128,112 @@ def test_girth_less_than_what_is_hung_is_refused_with_the_numbers(hull, client_o
     assert "Girth at F: 14.90 is less than the 3 strakes hung there, 15.00 together." in page
     assert 'value="14.90"' in page
     assert list(Reading.objects.filter(kind="girth").values_list("value_nm", flat=True)) == [25_100_000]
+
+
+def test_girth_less_than_what_is_hung_is_refused_though_no_plan_is_in_force(hull, client_of, owner, entry, clock):
+    browser = client_of(owner)
+    for label, typed in (("1", "7.90"), ("2", "5.20")):
+        strake = hull.strakes[label]
+        widths = {"damp": "dry", "stage": "cut", "at0": typed, "at0-keep": "so it is"}
+        browser.post(reverse("widths-record", args=[hull.build.uuid, strake.uuid]), widths)
+        hang(hull, label, clock())
+    PlanRevision.objects.filter(pk=hull.revision.pk).update(state="past", in_force_until=clock())
+
+    page = browser.post(entry["port"], _strips(at0="13.00", at1="25.10")).content.decode()
+
+    assert "Girth at F: 13.00 is less than the 2 strakes hung there, 13.10 together." in page
+    assert 'value="13.00"' in page
+    assert list(Reading.objects.filter(kind="girth").values_list("value_nm", flat=True)) == [25_100_000]
+
+
+def test_drawing_girth_less_than_what_is_hung_on_either_side_is_asked_about(hull, client_of, owner, clock):
+    for label in ("starboard 1", "starboard 2", "starboard 5", "starboard 4"):
+        hang(hull, label, clock())
+    hang(hull, "1", clock())
+    url = reverse("girth-drawing", args=[hull.build.uuid, hull.opening.uuid])
+    browser = client_of(owner)
+
+    page = browser.post(url, {"at0": "19.90", "at1": "25.10", "at2": ""}).content.decode()
+
+    assert "Drawing girth at F: 19.90 is less than the 4 strakes hung there, 20.00 together." in page
+    assert 'value="19.90"' in page
+    assert 'value="25.10"' in page
+    assert not PlanGirth.objects.filter(drawing_nm__isnull=False).exists()
+    kept = browser.post(url, {"at0": "19.90", "at0-keep": "the drawing is so", "at1": "25.10", "at2": ""})
+    assert kept.status_code == 302
+    assert set(PlanGirth.objects.filter(station=hull.stations[0]).values_list("drawing_nm", flat=True)) == {19_900_000}
+    assert Event.objects.get(verb="wrote drawing girths").after["reasons"] == {"F": "the drawing is so"}
+    again = browser.post(url, {"at0": "19.900 mm", "at1": "25.15", "at2": ""})
+    assert again.status_code == 302, "a figure that was kept is not asked about again"
+
+
+def test_drawing_girth_in_another_unit_is_asked_about_and_its_answer_taken(hull, client_of, owner):
+    url = reverse("girth-drawing", args=[hull.build.uuid, hull.opening.uuid])
+    browser = client_of(owner)
+
+    page = _plain(browser.post(url, {"at0": "47", "at1": ""}))
+
+    # 47 in at 1:48 is 24.87 mm, by hand as above; the plan has 25.00.
+    assert "47 is 22.00 over the plan (25.00). Did you mean 47 in at full size (24.87)?" in page
+    browser.post(url, {"at0": "47", "at0-take": "47 in at full size", "at1": ""})
+    assert PlanGirth.objects.filter(drawing_nm=24_870_833).count() == 2
+
+
+def test_slip_is_asked_about_by_the_girth_of_the_plan(client_of, owner, entry):
+    page = _plain(client_of(owner).post(entry["port"], _strips(at0="250.0", at1="0.984", at2="25.2")))
+
+    assert "250.0 is ten times the plan (25.00). Did you mean 25 mm?" in page
+    assert "0.984 is far under the plan (25.00). Did you mean 0.984 in on the model (24.99)?" in page
+    assert list(Reading.objects.values_list("value_nm", flat=True)) == [25_200_000]
+
+
+def test_plan_without_girths_is_judged_by_its_widths_and_seams(hull, client_of, owner, entry):
+    PlanGirth.objects.all().delete()
+    PlanOpening.objects.update(planned_seam_nm=100_000)
+
+    page = _plain(client_of(owner).get(entry["port"]))
+
+    # Five strakes of 5.00 and six seams of 0.10, by hand.
+    assert "plan 25.60" in page
+
+
+def test_slip_is_asked_about_by_the_take_before_where_no_plan_is(planless, client_of, owner, entry):
+    browser = client_of(owner)
+    browser.post(entry["port"], _strips(at0="25.00"))
+
+    page = _plain(browser.post(entry["port"], _strips(at0="2.50")))
+
+    assert "2.50 is far under the take before (25.00)." in page
+    assert Reading.objects.count() == 1
+
+
+def test_take_before_is_not_shown_so_that_a_second_strip_is_free_of_it(planless, client_of, owner, entry):
+    browser = client_of(owner)
+    browser.post(entry["port"], _strips(at0="25.00"))
+
+    page = browser.get(entry["port"]).content.decode()
+
+    assert "25.00" not in page
+
+
+def test_slip_is_asked_about_by_the_stations_beside_it(planless, client_of, owner, entry):
+    browser = client_of(owner)
+    browser.post(entry["port"], _strips(at0="24.00", at2="16.00"))
+
+    page = _plain(browser.post(entry["port"], _strips(at1="208")))
+
+    # Half way between 24 and 16 is 20; 208 has its point set from the end, as the keypad does: 2.08.
+    assert "the stations beside it (20.00)" in page
+    assert Reading.objects.count() == 2
+    browser.post(entry["port"], _strips(at1="27.0"))
+    assert Reading.objects.count() == 3
+
+
+def test_slip_among_the_first_girths_is_asked_about_by_the_others(planless, client_of, owner, entry):
+    page = _plain(client_of(owner).post(entry["port"], _strips(at0="25.00", at1="260.0", at2="18.00")))
+
+    assert "260.0 is ten times the middle of the others (25.00)." in page
+    assert sorted(Reading.objects.values_list("value_nm", flat=True)) == [18_000_000, 25_000_000]
 
 
 def test_chord_of_a_quarter_circle_is_nine_tenths_of_its_arc():
