@@ -3,7 +3,11 @@
 What is foretold is the closing strake, and so what both runs will have taken together: its planned width less its
 expected one, seams and girth with it. A line stands now at the sum of its widths; what is still to come, up to that
 total, is split over the two runs by the planned widths of the strakes left in each, and the spread with it, so
-that the two dots together are the total and the two fans together its interval of 95 in 100.
+that the two dots together are the total and the two fans together its interval of 95 in 100. A run with none left
+to hang is foretold nothing: it stands as it was read.
+
+Two figures of one strake stand here, and each says what it supposes: the plain sum that the strakes to come are cut
+as planned, the interval that all readings are weighed and the hand goes on as it is.
 """
 
 from dataclasses import dataclass
@@ -21,10 +25,14 @@ MOST_LINES = 3
 
 @dataclass(frozen=True)
 class Heading:
-    """Where one station's runs are heading: the closing strake foretold, and the share of each run in it."""
+    """Where one station's runs are heading: the closing strake foretold, and the share of each run in it.
+
+    ``cut_as_planned_mm`` is the plain sum, None where it knows of no gap; the others are all readings weighed.
+    """
 
     station: str
     planned_mm: float
+    cut_as_planned_mm: float | None
     expected_mm: float
     low_mm: float
     high_mm: float
@@ -32,14 +40,24 @@ class Heading:
     keel: Forecast
 
     @property
+    def figures(self) -> tuple[str, str, str]:
+        """The closing strake as planned, cut as planned, and with the hand as it is."""
+        return _mm(self.planned_mm), _mm(self.cut_as_planned_mm), _mm(self.expected_mm)
+
+    @property
+    def interval(self) -> tuple[str, str]:
+        """What holds it in 95 of 100 cases, low and high."""
+        return _mm(self.low_mm), _mm(self.high_mm)
+
+    @property
     def wale_words(self) -> str:
         """Where the run from the wale stands at the closing strake, and its spread."""
-        return f"{signed(self.wale.mm)} ± {self.wale.give_or_take_mm:.2f}"
+        return _where(self.wale)
 
     @property
     def keel_words(self) -> str:
         """The same of the run from the keel."""
-        return f"{signed(self.keel.mm)} ± {self.keel.give_or_take_mm:.2f}"
+        return _where(self.keel)
 
 
 def drift_lines_of(hull, opening, review, headings):
@@ -89,7 +107,14 @@ def _heading(station, told, shares) -> Heading:
     wale, keel = (
         Forecast(now + share * to_come, share * half) for now, share in zip(stand, shares, strict=True)
     )
-    return Heading(station.station, **told, wale=wale, keel=keel)
+    return Heading(station.station, cut_as_planned_mm=station.left_alone_mm, **told, wale=wale, keel=keel)
+
+
+def _where(run: Forecast) -> str:
+    """Return where a run stands at the closing strake and its spread; one with none left to hang has none."""
+    if not run.give_or_take_mm:
+        return _("%(mm)s as read") % {"mm": signed(run.mm)}
+    return f"{signed(run.mm)} ± {max(run.give_or_take_mm, 0.01):.2f}"
 
 
 def _shares_left(hull, opening, name) -> tuple[float, float] | None:
@@ -133,21 +158,39 @@ def _line(hull, station, strakes, heading) -> DriftLine:
 
 
 def _result(hull, review, heading) -> tuple[str, ...]:
-    """Return what the closing strake would be, left alone, at the widest station."""
+    """Return what the closing strake would be at the widest station, each figure with what it supposes."""
     flat = hull.widest_station()
     here = next((s for s in review.stations if flat is not None and s.station == flat.name), None)
     if here is None or here.left_alone_mm is None or here.closing is None or not here.left:
         return ()
-    under = (here.closing_planned_mm or 0.0) - here.left_alone_mm
-    word = _("%(off)s under %(planned)s at %(station)s") if under >= 0 else _("%(off)s over %(planned)s at %(station)s")
+    width = _mm(here.left_alone_mm)
+    if heading is None:
+        return (*_supposing(_("Left alone, %(closing)s is %(width)s"), here), _doubt(here))
+    if width == _mm(heading.expected_mm):
+        return (*_supposing(_("Left alone, %(closing)s is %(width)s"), here), _interval(heading))
+    hand = _("With the hand as it is: %(width)s") % {"width": _mm(heading.expected_mm)}
+    return (*_supposing(_("Cut as planned, %(closing)s is %(width)s"), here), hand, _interval(heading))
+
+
+def _supposing(words, here) -> tuple[str, str]:
+    """Return the plain sum of a station in the words given, and how far it is off its plan as both are shown."""
+    planned = here.closing_planned_mm or 0.0
+    under = round(planned, 2) - round(here.left_alone_mm, 2)
+    off = _("%(off)s under %(planned)s at %(station)s") if under >= 0 else _("%(off)s over %(planned)s at %(station)s")
     return (
-        _("Left alone, %(closing)s is %(width)s") % {"closing": here.closing, "width": f"{here.left_alone_mm:.2f}"},
-        word % {"off": f"{abs(under):.2f}", "planned": f"{here.closing_planned_mm:.2f}", "station": here.station},
-        _doubt(here, heading),
+        words % {"closing": here.closing, "width": _mm(here.left_alone_mm)},
+        off % {"off": f"{abs(under):.2f}", "planned": _mm(planned), "station": here.station},
     )
 
 
-def _doubt(here, heading) -> str:
-    if heading is None:
-        return _("give or take %(doubt)s") % {"doubt": f"{here.doubt_mm:.2f}"}
-    return _("95 in 100: %(low)s to %(high)s") % {"low": f"{heading.low_mm:.2f}", "high": f"{heading.high_mm:.2f}"}
+def _doubt(here) -> str:
+    return _("give or take %(doubt)s") % {"doubt": f"{here.doubt_mm:.2f}"}
+
+
+def _interval(heading) -> str:
+    low, high = heading.interval
+    return _("95 in 100: %(low)s to %(high)s") % {"low": low, "high": high}
+
+
+def _mm(value) -> str:
+    return "–" if value is None else f"{value:.2f}".replace("-", "−")

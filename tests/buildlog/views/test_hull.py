@@ -1,7 +1,8 @@
 """The Hull room."""
 
+import re
 import uuid
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from django.urls import reverse
@@ -158,3 +159,29 @@ def test_closed_hull_is_foretold_nothing(client_of, owner):
 
     assert [headings for *_rest, headings in page.context["drifts"]] == [[], []]
     assert "Left alone" not in page.content.decode()
+
+
+def _drift_words(client_of, owner, *day) -> str:
+    """Return what the Hull page of the sample says on an evening, figures and words without their tags."""
+    build = tell_story(owner, until=datetime(*day, 23, tzinfo=UTC))
+    page = client_of(owner).get(reverse("hull", args=[build.uuid])).content.decode()
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page))
+
+
+def test_two_figures_of_one_strake_say_what_each_supposes(client_of, owner):
+    """7 February 2026: the plain sum is 4.36, all readings weighed 4.82; 4.50 less 4.36 is 0.14 as shown."""
+    page = _drift_words(client_of, owner, 2026, 2, 7)
+
+    said = "Cut as planned, 7 is 4.36 0.14 under 4.50 at ⊗ With the hand as it is: 4.82 95 in 100: 3.55 to 6.08"
+    assert said in page
+    assert "eft alone" not in page[page.index("each side from outside") :]
+    table = page[page.index("at planned cut as planned hand as it is 95 in 100") :]
+    assert "⊗ dead flat 4.50 4.36 4.82 3.55 to 6.08" in table
+
+
+def test_a_run_with_none_left_to_hang_is_told_as_it_was_read(client_of, owner):
+    """11 April 2026: starboard has one strake of the run from the keel left and none of the run from the wale."""
+    page = _drift_words(client_of, owner, 2026, 4, 11)
+
+    assert "± 0.00" not in page
+    assert "4.33 to 4.62 +0.02 as read −0.02 ± 0.14" in page
