@@ -16,6 +16,8 @@ class GapCheck:
     day: date
     as_of: datetime
     readings: list = field(default_factory=list)
+    # A plank that hung then came off since: the check is of the past, and says nothing of the gap now.
+    is_past: bool = True
 
     @property
     def methods(self) -> list[str]:
@@ -34,15 +36,16 @@ class GapCheck:
 
 
 def gap_checks(opening) -> list[GapCheck]:
-    """Return the days on which gaps were read that still stand, the newest first."""
+    """Return the days on which gaps were read, the newest first: those that still stand, and those of the past."""
     zone = zoneinfo.ZoneInfo(opening.build.time_zone)
     found: dict[date, GapCheck] = {}
     for shown in all_gap_readings(opening):
-        if not shown.counts:
+        if not shown.counts and not shown.is_out:
             continue
         reading = shown.reading
         day = reading.happened_at.astimezone(zone).date()
         check = found.setdefault(day, GapCheck(day, reading.known_at))
         check.readings.append(reading)
+        check.is_past = check.is_past and shown.is_out
         check.as_of = max(check.as_of, reading.known_at)
     return [found[day] for day in sorted(found, reverse=True)]

@@ -1,10 +1,16 @@
 """How far each strake has come, now or as it was known at a moment."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from itertools import pairwise
 from typing import NamedTuple
 
-from buildlog.models import Plank, PlankStep
+from django.db.models import Exists, OuterRef
+
+from buildlog.models import Event, Plank, PlankStep
+
+from .last_things import standing_steps
 
 # A mark "being cut by" that nobody went on with fades after so long, and the strake is free for another.
 CUTTING_FADES_AFTER = timedelta(hours=24)
@@ -43,15 +49,27 @@ class Step(NamedTuple):
     state: str
     measured: str
     happened_at: datetime
+    reason: str = ""
+
+
+class Hung(NamedTuple):
+    """From when on a plank hung, and when it came off."""
+
+    since: datetime
+    until: datetime
 
 
 def states_of_strakes(strakes, as_of=None) -> dict[int, StrakeState]:
     """Return the state of each strake by its pk, from the steps known at ``as_of`` (now where None)."""
-    last, hung = {}, {}
-    for step in steps_of_strakes(strakes, as_of):
-        last[step.plank_id] = step
-        if step.state == Plank.State.HUNG:
-            hung[step.plank_id] = step.happened_at
+    steps = steps_of_strakes(strakes, as_of)
+    last = {step.plank_id: step for step in steps}
+    # A plank of which the taking off is undone has hung since it was hung, not since the undoing.
+    hung = {
+        plank: step.happened_at
+        for plank, standing in _standing_by_plank(steps).items()
+        for step in standing
+        if step.state == Plank.State.HUNG
+    }
     least: dict[int, Step] = {}
     hung_at: dict[int, datetime] = {}
     for step in last.values():
@@ -75,7 +93,44 @@ def steps_of_strakes(strakes, as_of=None) -> list[Step]:
     if as_of is not None:
         steps = steps.filter(known_at__lte=as_of)
     rows = steps.order_by("happened_at", "pk")
-    return [Step(*row) for row in rows.values_list("plank", "plank__strake", "state", "measured", "happened_at")]
+    named = ("plank", "plank__strake", "state", "measured", "happened_at", "reason")
+    return [Step(*row) for row in rows.values_list(*named)]
+
+
+def _standing_by_plank(steps: Iterable[Step]) -> dict[int, list[Step]]:
+    by_plank: dict[int, list[Step]] = {}
+    for step in steps:
+        by_plank.setdefault(step.plank_id, []).append(step)
+    return {plank: standing_steps(steps) for plank, steps in by_plank.items()}
+
+
+def came_off(steps: Iterable[Step]) -> list[Hung]:
+    """Return when each plank hung that was taken off or spoiled since; one hung by mistake never hung."""
+    off = (Plank.State.TAKEN_OFF, Plank.State.SPOILED)
+    found, straight = [], {}
+    for plank, standing in _standing_by_plank(steps).items():
+        for before, after in pairwise(standing):
+            if before.state != Plank.State.HUNG or after.state not in off:
+                continue
+            hung = Hung(before.happened_at, after.happened_at)
+            if before is standing[0] and after.state == Plank.State.TAKEN_OFF:
+                straight[plank] = hung
+            else:
+                found.append(hung)
+    mistaken = _hung_by_mistake(straight) if straight else set()
+    return found + [hung for plank, hung in straight.items() if plank not in mistaken]
+
+
+def _hung_by_mistake(planks) -> set[int]:
+    """Of planks that were nothing before they were hung: those of which the history says that they never hung.
+
+    Taken off and taken back leave the same step behind there.
+    """
+    told = Event.objects.filter(
+        verb="hung by mistake", uuid=OuterRef("plank__strake__uuid"), at=OuterRef("received_at")
+    )
+    steps = PlankStep.objects.filter(Exists(told), plank__in=list(planks), state=Plank.State.TAKEN_OFF)
+    return set(steps.values_list("plank", flat=True))
 
 
 def _state(step, plank, hung_at) -> StrakeState:

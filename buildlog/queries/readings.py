@@ -10,12 +10,15 @@ from datetime import datetime
 
 from django.utils.translation import gettext as _
 
-from buildlog.models import Amendment, EdgeDressed, Epoch, Instrument, Plank, Reading
+from buildlog.models import Amendment, EdgeDressed, Epoch, Instrument, Plank, Reading, Strake
 
-from .planks import steps_of_strakes
+from .planks import came_off, steps_of_strakes
 
 # Where a reading tells no doubt of its own: what hand and tool usually give, in nm (standard uncertainty).
 USUAL_U_NM = {"jaws": 20_000, "dividers": 150_000, "paper_strip": 100_000, "tape": 200_000, "photo": 100_000}
+
+# Where it is kept what came off, among the planks that are out.
+_GAPS = "gaps"
 
 
 @dataclass(frozen=True)
@@ -48,7 +51,7 @@ class ShownReading:
     reason: str = ""
     # It stands, but a later take of the same stage counts instead.
     is_earlier_take: bool = False
-    # It was read on a plank that is out of the hull.
+    # It was read on a plank that is out of the hull, or over one.
     is_out: bool = False
 
 
@@ -109,9 +112,11 @@ def all_readings(strake, as_of=None, known=None) -> list[ShownReading]:
 
 def all_gap_readings(opening, as_of=None) -> list[ShownReading]:
     """Return every gap reading of an opening, forward to aft, latest first, amended ones with the reason."""
-    judged = _judged(_readings(as_of, opening=opening, kind="gap"), as_of)
-    rows = sorted(judged.items(), key=lambda row: (row[0].station.position, -row[0].happened_at.timestamp()))
-    return [ShownReading(reading, not why, why) for reading, why in rows]
+    readings = _readings(as_of, opening=opening, kind="gap")
+    readings.sort(key=lambda reading: (reading.station.position, -reading.happened_at.timestamp()))
+    out = _taken_out(readings, as_of)
+    judged = [(reading, _why_not(reading, as_of, out), _why_out(reading, out)) for reading in readings]
+    return [ShownReading(reading, not why, why, is_out=bool(why) and why == lost) for reading, why, lost in judged]
 
 
 def readings_of_opening(opening, kind, as_of=None) -> list[ShownReading]:
@@ -196,6 +201,10 @@ def _why_not(reading, as_of, out) -> str:
 
 
 def _why_out(reading, out) -> str:
+    if reading.kind == Reading.Kind.GAP and any(
+        hung.since <= reading.happened_at < hung.until for hung in out.get(_GAPS, ())
+    ):
+        return _("read over a plank that was taken off since")
     state = out.get(("plank", reading.plank_id)) if reading.plank_id else None
     if state is None and not reading.plank_id:
         ended = out.get(("strake", reading.strake_id))
@@ -212,13 +221,16 @@ def _taken_out(readings, as_of) -> dict:
     """Return which planks were spoiled or taken off: by plank pk, and by strake pk with the moment.
 
     A reading that names no plank is of the attempt that was in place when it was read. The strake's moment is
-    the last one at which none of its planks stayed in place.
+    the last one at which none of its planks stayed in place. With gaps among the readings, those read over a
+    plank that came off are known too: the next plank there is another.
     """
+    gaps = {reading.opening_id for reading in readings if reading.kind == Reading.Kind.GAP}
     strakes = {reading.strake_id for reading in readings if reading.strake_id}
-    if not strakes:
+    if not strakes and not gaps:
         return {}
-    found, state = {}, {}
-    for step in steps_of_strakes(strakes, as_of):
+    steps = steps_of_strakes(Strake.objects.filter(opening__in=gaps) if gaps else strakes, as_of)
+    found, state = {_GAPS: came_off(steps) if gaps else []}, {}
+    for step in steps:
         here = state.setdefault(step.strake_id, set())
         if step.state in Plank.IN_PLACE:
             here.add(step.plank_id)

@@ -7,6 +7,7 @@ import pytest
 
 from buildlog.actions import instruments, planks, plans
 from buildlog.actions.readings import amend_reading, record_reading
+from buildlog.actions.undo import step_back
 from buildlog.measuring.openings import facts_of
 from buildlog.measuring.reviews import review_of
 from buildlog.models import Review, TestJoint
@@ -159,3 +160,58 @@ def test_a_kept_review_is_the_review(hull):
 
     assert Review.objects.filter(opening=hull.opening).count() == 1
     assert kept == made
+
+
+def test_a_gap_read_over_a_plank_taken_off_since_says_nothing_of_the_gap_now(hull):
+    hang(hull, "1", LAID_DOWN + DAY)
+    record(hull, "gap", 20_000_000, LAID_DOWN + 2 * DAY, method="paper_strip")
+    planks.take_out_strake(hull.strakes["1"], "taken_off", person=hull.person, now=LAID_DOWN + 3 * DAY, reason="split")
+
+    off = facts_of(hull.opening)
+    hang(hull, "1", LAID_DOWN + 4 * DAY)
+
+    assert off.gaps == ()
+    assert facts_of(hull.opening).gaps == ()
+    assert [gap.hung for gap in facts_of(hull.opening, as_of=LAID_DOWN + 2.5 * DAY).gaps] == [frozenset({"1"})]
+
+
+def test_a_gap_read_once_the_plank_was_off_counts(hull):
+    hang(hull, "1", LAID_DOWN + DAY)
+    planks.take_out_strake(hull.strakes["1"], "taken_off", person=hull.person, now=LAID_DOWN + 2 * DAY, reason="split")
+    record(hull, "gap", 25_000_000, LAID_DOWN + 3 * DAY, method="paper_strip")
+    hang(hull, "1", LAID_DOWN + 4 * DAY)
+
+    assert [gap.hung for gap in facts_of(hull.opening).gaps] == [frozenset()]
+
+
+@pytest.mark.parametrize("cut_before", [True, False])
+def test_a_gap_read_while_a_strake_hung_by_mistake_was_read_without_it(hull, cut_before):
+    if cut_before:
+        planks.cut_strake(hull.strakes["1"], person=hull.person, now=LAID_DOWN + DAY / 2)
+    hang(hull, "1", LAID_DOWN + DAY)
+    record(hull, "gap", 25_000_000, LAID_DOWN + 2 * DAY, method="paper_strip")
+    planks.unhang_strake(hull.strakes["1"], person=hull.person, now=LAID_DOWN + 3 * DAY, reason="the other side")
+    mistaken = facts_of(hull.opening)
+    hang(hull, "1", LAID_DOWN + 4 * DAY)
+
+    assert [gap.hung for gap in mistaken.gaps] == [frozenset()]
+    assert [gap.hung for gap in facts_of(hull.opening).gaps] == [frozenset()]
+
+
+def test_a_strake_of_which_the_taking_off_is_undone_hung_all_along(hull):
+    hang(hull, "1", LAID_DOWN + DAY)
+    record(hull, "gap", 20_000_000, LAID_DOWN + 2 * DAY, method="paper_strip")
+    planks.take_out_strake(hull.strakes["1"], "taken_off", person=hull.person, now=LAID_DOWN + 3 * DAY, reason="split")
+    step = hull.strakes["1"].planks.get().steps.last()
+    step_back(step, person=hull.person, now=LAID_DOWN + 4 * DAY)
+
+    assert [gap.hung for gap in facts_of(hull.opening).gaps] == [frozenset({"1"})]
+
+
+def test_a_hanging_that_is_undone_never_was(hull):
+    hang(hull, "1", LAID_DOWN + DAY)
+    record(hull, "gap", 25_000_000, LAID_DOWN + 2 * DAY, method="paper_strip")
+    step_back(hull.strakes["1"].planks.get().steps.last(), person=hull.person, now=LAID_DOWN + 3 * DAY)
+    hang(hull, "1", LAID_DOWN + 4 * DAY)
+
+    assert [gap.hung for gap in facts_of(hull.opening).gaps] == [frozenset()]

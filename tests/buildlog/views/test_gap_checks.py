@@ -10,7 +10,9 @@ from datetime import UTC, datetime
 import pytest
 from django.urls import reverse
 
+from buildlog.measuring.reviews import review_of
 from buildlog.models import Reading
+from buildlog.queries.gaps import gap_rows
 from buildlog.sample.story import THE_END, tell_story
 from tests.hulls import hang
 
@@ -155,6 +157,23 @@ def test_spread_of_two_takes_is_shown(hull, client_of, owner):
     page = client_of(owner).get(_url(hull.build, hull.opening)).content.decode()
 
     assert _rows(page, "Planned, measured and short, with the parts")["M"][-1] == "paper strip, 2 takes, spread 0.05"
+
+
+def test_check_over_a_plank_that_came_off_is_of_the_past(hull, client_of, owner):
+    from buildlog.actions.planks import take_out_strake
+
+    browser, url = client_of(owner), _url(hull.build, hull.opening)
+    hang(hull, "1", datetime(2026, 3, 9, 12, tzinfo=UTC))
+    _read(hull, "paper_strip", 19.6)
+    assert "came off since" not in browser.get(url).content.decode()
+
+    off = datetime(2026, 3, 11, 12, tzinfo=UTC)
+    take_out_strake(hull.strakes["1"], "taken_off", person=hull.person, now=off, reason="split")
+
+    page = browser.get(url).content.decode()
+    assert "A plank that hung then came off since." in page
+    assert _rows(page, "Planned, measured and short, with the parts")["M"][1] == "19.60"
+    assert gap_rows(review_of(hull.build.openings.get()))[1].read_nm is None
 
 
 def test_opening_of_another_build_is_not_found(hull, client_of, owner):
