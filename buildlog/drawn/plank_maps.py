@@ -8,6 +8,7 @@ from buildlog.models import NM_PER_MM
 from buildlog.pictures.hull import Hull, HullBelt, HullGap, HullOpening, HullSide, HullStation, HullStrake
 from buildlog.queries.plans import StrakeOfPlan, know_butts
 
+from .gap_wedges import is_read
 from .strips import state_drawn
 
 # A belt is called wide or narrow when its sum at some station takes more than this share of the step limit.
@@ -164,19 +165,20 @@ def _finding(hull, strakes, off, review):
 
 
 def _gaps(review, stations):
-    """The gaps that were read: the worst first, then dead flat, then the others by how short they are."""
+    """The gaps that are known: the worst first, then dead flat, then the others by how short they are."""
     if review is None:
         return
     place = {s.name: index for index, s in enumerate(stations)}
     flat = next((s.name for s in stations if s.is_dead_flat), None)
-    read = [s for s in review.stations if s.gap_mm is not None and s.short_mm is not None and s.left]
-    read.sort(key=lambda s: (s.station != review.worst, s.station != flat, -abs(s.short_mm)))
-    for one in read:
+    known = [s for s in review.stations if s.gap_mm is not None and s.short_mm is not None and s.left]
+    known.sort(key=lambda s: (s.station != review.worst, s.station != flat, -abs(s.short_mm)))
+    for one in known:
         yield HullGap(
             station=place[one.station],
-            figure=f"{one.gap_mm:.2f}",
+            figure=f"{one.gap_mm:.2f}".replace("-", "−"),
             words=short_words(one.short_mm),
             is_worst=one.station == review.worst,
+            is_read=is_read(one),
         )
 
 

@@ -1,4 +1,4 @@
-"""Tags that say what was measured between the free edges, each beside its own dimension line.
+"""Tags that say what is between the free edges, each beside its own dimension line; broken where nobody read it.
 
 A tag stands inside the gap where it clears both free edges; where the gap is too small for it, it stands
 outside the wale with a leader. A tag never stands on a seam it speaks of, nor on another label.
@@ -7,11 +7,14 @@ outside the wale with a leader. A tag never stands on a seam it speaks of, nor o
 from dataclasses import dataclass
 from itertools import product
 
+from django.utils.translation import gettext as _
+
 from .drawing import Box, number, one_line
 from .text_widths import elided, width_of
 
 FIGURE, WORDS = 17.0, 13.5
-LANE = 12.0
+RECKONED = "p-tag p-line-dash"
+LANE, BESIDE = 12.0, 7.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +49,8 @@ class GapTags:
         room = min(150.0, (self.ends[1] - self.ends[0]) * 0.5)
         figure = elided(one_line(gap.figure), FIGURE, room)
         words = elided(one_line(gap.words), WORDS, room)
-        return max(width_of(figure, FIGURE), width_of(words, WORDS)) + 21, 45.0 if words else 26.0
+        top = width_of(figure, FIGURE) + (0 if gap.is_read else BESIDE + width_of(_("reckoned"), WORDS))
+        return max(top, width_of(words, WORDS)) + 21, 45.0 if words else 26.0
 
     def _place_together(self, wanted):
         """Try which tags stand forward and which aft of their lines, until all of them stand inside."""
@@ -142,12 +146,15 @@ def _dimension(drawing, tag, keel):
 
 def _tag(drawing, tag, keel):
     box = Box(tag.box.left, tag.box.top + keel, tag.box.right, tag.box.bottom + keel)
-    worst = tag.gap.is_worst
-    classes = "p-tag-worst" if worst else "p-tag"
+    worst = tag.gap.is_worst and tag.gap.is_read
+    classes = "p-tag-worst" if worst else "p-tag" if tag.gap.is_read else RECKONED
     drawing.rect(classes, box.left, box.top, box.right - box.left, box.bottom - box.top)
     drawing.taken.append(box)
     tone = " p-reversed" if worst else ""
     room = box.right - box.left - 20
-    drawing.text("p-find" + tone, box.left + 10, box.top + 18.5, tag.gap.figure, room=room)
+    beside = 0 if tag.gap.is_read else BESIDE + width_of(_("reckoned"), WORDS)
+    figure = drawing.text("p-find" + tone, box.left + 10, box.top + 18.5, tag.gap.figure, room=room - beside)
+    if beside:
+        drawing.text("p-label", figure.right + BESIDE, box.top + 18.5, _("reckoned"))
     if tag.gap.words:
         drawing.text("p-label" + tone, box.left + 10, box.top + 37, tag.gap.words, room=room)

@@ -84,12 +84,13 @@ class HullBelt:
 
 @dataclass(frozen=True, slots=True)
 class HullGap:
-    """What was measured at a station between the free edges: its figure, and what it says, in words."""
+    """What is between the free edges at a station: its figure, what it says in words, and whether it was read."""
 
     station: int
     figure: str
     words: str = ""
     is_worst: bool = False
+    is_read: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from django.utils.translation import gettext as _
 
 from .drawing import one_line
+from .gap_tags import RECKONED
 from .plank_labels import SIGNS
 from .text_widths import width_of, wrapped
 
@@ -86,6 +87,8 @@ def _entries(picture):
             found.append((name, words))
     if 'class="p-butt"' in drawn:
         found.append(("butt", _("butt")))
+    if f'class="{RECKONED}"' in drawn:
+        found.append(("reckoned", _("gap reckoned, not read")))
     return found
 
 
@@ -110,7 +113,8 @@ def _flow(drawing, entries, y):
 
 def _swatch(drawing, kind, x, y):
     """Draw a little of the thing itself."""
-    base = {"bare": "p-bare", "next": "p-next", "closing": "p-closing"}.get(kind, "p-hung")
+    bases = {"bare": "p-bare", "next": "p-next", "closing": "p-closing", "reckoned": RECKONED}
+    base = bases.get(kind, "p-hung")
     if kind in ("w2", "n2"):
         base = f"p-{kind}"
     drawing.rect(base, x, y, SWATCH, TALL)
@@ -118,7 +122,7 @@ def _swatch(drawing, kind, x, y):
         drawing.rect("p-closing-line", x, y, SWATCH, TALL)
     if kind in ("w2", "n2", "unmeasured", "doubt", "before"):
         drawing.rect("p-doubt", x, y, SWATCH, TALL, fill=f"hatch-{kind}")
-    if base not in ("p-next", "p-closing", "p-bare"):
+    if base not in bases.values():
         drawing.rect("p-outline p-outline-thin", x, y, SWATCH, TALL)
     if kind == "butt":
         drawing.path("p-butt", f"M{x + SWATCH / 2:.1f} {y + 1:.1f}v{TALL - 2}")

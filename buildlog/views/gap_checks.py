@@ -49,7 +49,8 @@ def _shown(opening, check, radius_mm) -> dict:
     }  # fmt: skip
     spans = [(row, chord_short_mm(row.planned_mm, radius_mm), row.planned_mm > radius_mm * pi) for row in table.spans]
     return {
-        "review": review, "table": table, "wedge": gap_wedge_of(opening, review), "radius_mm": radius_mm,
+        "review": review, "table": table, "radius_mm": radius_mm,
+        "wedge": gap_wedge_of(opening, review, [row.station for row in table.rows]),
         "part_words": [words[name] for name in table.part_names], "spans": spans,
         "rows": [_cells(row) for row in table.rows],
         "follows": [_follows(row) for row in table.rows if row.closing],

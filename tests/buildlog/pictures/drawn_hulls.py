@@ -111,7 +111,7 @@ def openings(draw, places):
         for _ in range(draw(st.integers(0, 4)))
     ]
     if gaps:
-        gaps[0] = HullGap(gaps[0].station, gaps[0].figure, gaps[0].words, is_worst=True)
+        gaps[0] = HullGap(gaps[0].station, gaps[0].figure, gaps[0].words, is_worst=True, is_read=draw(st.booleans()))
     return HullOpening(planks, tuple(belts), tuple(gaps))
 
 

@@ -66,7 +66,8 @@ PARTS = st.one_of(st.floats(-0.6, 0.6), st.just(0.0), st.floats(-1000, 1000))
 @settings(deadline=None, max_examples=80)
 @given(
     rows=st.lists(
-        st.tuples(NAMES, PARTS, PARTS, PARTS, PARTS, st.one_of(st.none(), PARTS)), min_size=1, max_size=60
+        st.tuples(NAMES, *[PARTS] * 4, *[st.one_of(st.none(), PARTS), PARTS, PARTS, st.one_of(st.none(), PARTS)]),
+        min_size=1, max_size=60,
     ),
     width=st.sampled_from([328, 566, 720, 1178]),
 )
@@ -88,3 +89,21 @@ def test_wedge_refuses_figures_that_are_none(bad):
 def test_wedge_refuses_no_stations():
     with pytest.raises(ValueError, match="one station"):
         gap_wedge([], summary="none")
+
+
+def test_what_nobody_read_is_a_broken_line_and_called_reckoned():
+    picture = gap_wedge([WedgeStation("M", 0.2, 0.1, reckoned_mm=0.3)], 720, summary="reckoned")
+
+    said = {words for words, _x, _y in words_of(picture)}
+    assert {"0.30", "reckoned"} <= said
+    assert "measured" not in said
+    assert not elements(picture, "line", "p-measured")
+    assert elements(picture, "line", "p-line-dash")
+
+
+def test_what_is_in_the_plan_is_a_part_of_its_own():
+    station = WedgeStation("D", 0.15, 0.02, 0.02, 0.0, -0.03, in_plan_mm=-0.22)
+
+    assert station.stacked()[0] == ("in_plan_mm", 0.0, -0.22)
+    assert sum(end - start for _part, start, end in station.stacked()) == pytest.approx(station.measured_mm)
+    assert "in the plan" in {words for words, _x, _y in words_of(gap_wedge([station], 720, summary="plan"))}

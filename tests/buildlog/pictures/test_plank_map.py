@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from buildlog.pictures.hull import Hull, HullOpening, HullSide, HullStation, HullStrake
+from buildlog.pictures.hull import Hull, HullGap, HullOpening, HullSide, HullStation, HullStrake
 from buildlog.pictures.plank_map import plank_map
 from tests.buildlog.pictures.drawn_hulls import (
     HOSTILE,
@@ -308,3 +308,19 @@ def test_long_station_names_lose_the_word_they_share_before_they_are_cut_short()
 
     assert {"1", "2", "3", "4", "5", "6", "7"} <= narrow
     assert {"Bulkhead 1", "Bulkhead 7"} <= wide
+
+
+def test_a_gap_that_nobody_read_stands_in_a_broken_tag_and_in_the_key():
+    gap = HullGap(0, "21.76", "short by 0.40", is_worst=True, is_read=False)
+    strakes = tuple(HullStrake(label, "hung" if label in "16" else "open", (5.0,)) for label in "123456")
+    hull = Hull((HullStation("M"),), (HullSide("port", (HullOpening(strakes, gaps=(gap,)),)),))
+
+    picture = plank_map(hull, 720, summary="reckoned")
+
+    # One broken tag on the map, one in the key, and none reversed as a reading is where it is worst.
+    assert len(elements(picture, "rect", "p-line-dash")) == 2
+    assert not elements(picture, "rect", "p-tag-worst")
+    said = {words for words, _x, _y in words_of(picture)}
+    assert {"21.76", "reckoned", "short by 0.40", "gap reckoned, not read"} <= said
+    read = {words for words, _x, _y in words_of(plank_map(brig(), 720, summary="read"))}
+    assert not {"reckoned", "gap reckoned, not read"} & read

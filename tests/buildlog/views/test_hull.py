@@ -185,3 +185,17 @@ def test_a_run_with_none_left_to_hang_is_told_as_it_was_read(client_of, owner):
 
     assert "± 0.00" not in page
     assert "4.33 to 4.62 +0.02 as read −0.02 ± 0.14" in page
+
+
+@pytest.mark.parametrize(("day", "is_read"), [((2026, 2, 7), False), ((2026, 2, 14), True)])
+def test_what_nobody_read_is_called_reckoned_in_map_and_wedge(client_of, owner, day, is_read):
+    """No gap was ever read until 14 February 2026, when both sides were read at every station."""
+    build = tell_story(owner, until=datetime(*day, 23, tzinfo=UTC))
+
+    context = client_of(owner).get(reverse("hull", args=[build.uuid])).context
+
+    drawn, wedges = str(context["map"]), [str(wedge) for _opening, wedge in context["wedges"]]
+    assert len(wedges) == 2
+    assert (">reckoned<" in drawn, "gap reckoned, not read" in drawn) == (not is_read, not is_read)
+    for wedge in wedges:
+        assert (">measured<" in wedge, ">reckoned<" in wedge) == (is_read, not is_read)
