@@ -90,10 +90,13 @@ class StandingHull:
             self._facts[opening.pk] = facts_of(opening, self.as_of, self.revision, strakes, self.known)
         return self._facts[opening.pk]
 
+    def trouble(self, opening) -> str:
+        """What keeps an opening from being reckoned, in a sentence; nothing where it can be."""
+        return trouble_of(opening, self.as_of) if self.review(opening) is None else ""
+
     def troubles(self) -> list[tuple[Opening, str]]:
         """What keeps an opening of this layer from being reckoned, in a sentence each."""
-        unjudged = [opening for opening in self.openings_here() if self.review(opening) is None]
-        told = [(opening, trouble_of(opening, self.as_of)) for opening in unjudged]
+        told = [(opening, self.trouble(opening)) for opening in self.openings_here()]
         return [(opening, sentence) for opening, sentence in told if sentence]
 
     def widest_station(self) -> Station | None:

@@ -69,7 +69,8 @@ def _of_strake(request, visit, hull, opening, strake):
         visit.build, visit.person, card=card, state=strake.state, reviews=reviews, now=request.now
     ) if visit.may_record else None
     return {
-        "opening": opening, "strake": row, "card": card, "state": strake.state, "entry": entry,
+        "opening": opening, "trouble": hull.trouble(opening), "strake": row, "card": card, "state": strake.state,
+        "entry": entry,
         "form": entry.form(draft=form_defaults(entry)) if entry else None,
         "instruments": entry.instruments if entry else [], "instrument": entry.instrument if entry else None,
         "pictures": card_pictures(card, "bench") if card else None,

@@ -23,7 +23,8 @@ def strake_detail(request, build_uuid, strake_uuid):
     return render(request, "strakes/detail.html", {
         "visit": visit, "known": known, "opening": opening, "strake": strake, "stations": stations,
         "story": story_of(strake, known.as_of), "sheet": strake_sheet_of(hull, opening, strake, stations),
-        "worst": worst_of(stations), "wood": _wood(visit, strake), **neighbours(hull, opening, strake),
+        "worst": worst_of(stations), "trouble": hull.trouble(opening),
+        "wood": _wood(visit, strake), **neighbours(hull, opening, strake),
     })  # fmt: skip
 
 

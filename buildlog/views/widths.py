@@ -215,6 +215,7 @@ def _saved_page(request, visit, strake, template, sheet):
     context = {
         "visit": visit, "build": visit.build, "strake": strake, "label": label, "state": state, "sheet": sheet,
         "heading": heading_of(review), "opening": opening, "offered": bool(review and review.new_widths_offered),
+        "trouble": hull.trouble(opening),
         "counting": counting, "others": [row for row in shown if not row.counts],
         "sentence": queries.widths_in_words({name: off for name, off in offs.items() if off is not None}),
         "notes": _notes(review, label), "takes_apart": queries.takes_apart(shown),

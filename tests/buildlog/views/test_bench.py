@@ -12,7 +12,7 @@ from buildlog.models import Amendment, Build, HiddenWarning, Plank, Reading
 from buildlog.queries import last_things
 from buildlog.queries.planks import OPEN, states_of_strakes
 from buildlog.sample.story import tell_story
-from tests.factories import PersonFactory
+from tests.factories import PersonFactory, ReadingFactory
 from tests.hulls import hang, lay_down_hull
 
 
@@ -347,3 +347,15 @@ def test_strake_cut_and_not_measured_is_measured_first(hull, client_of, owner, u
     page = client_of(owner).get(url).content.decode()
 
     assert re.search(r'class="button go bench-phone" [^>]*>Record widths', page)
+
+
+def test_bench_says_why_a_side_cannot_be_reckoned(hull, client_of, owner, url, clock):
+    browser = client_of(owner)
+    _record(browser, hull, "5", at0="5.00", at1="5.00", at2="5.00")
+    hang(hull, "5", clock())
+    ReadingFactory(build=hull.build, opening=hull.opening, station=hull.stations[1], kind="girth",
+                   value_nm=2_000_000, typed="2.00", person=hull.person)  # fmt: skip
+
+    page = browser.get(url).content.decode()
+
+    assert "At M the girth 2.00 is smaller than what is hung, 5.00." in page

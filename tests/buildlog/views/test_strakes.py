@@ -1,5 +1,7 @@
 """A strake's own page."""
 
+import html
+import re
 import uuid
 from datetime import timedelta
 from itertools import pairwise
@@ -9,6 +11,7 @@ from django.urls import reverse
 
 from buildlog.actions.planks import hang_strake, unhang_strake
 from buildlog.actions.readings import amend_reading, record_reading
+from buildlog.measuring.reviews import trouble_of
 from buildlog.models import PlanPlank
 from buildlog.queries.planks import states_of_strakes
 from tests.hulls import LAID_DOWN, hang, lay_down_hull
@@ -111,3 +114,25 @@ def test_planks_that_took_a_step_together_are_told_together(hull, owner, client_
     body = page_of(hull, "1", client_of(owner)).content.decode()
 
     assert "1-1, 1-2 hung" in " ".join(body.split())
+
+
+@pytest.fixture
+def hopeless(hull):
+    """A hull whose girth was misread as less than what hangs: its facts cannot be reckoned."""
+    record(hull, 5_090_000)
+    hang(hull, "1", LAID_DOWN + timedelta(days=2))
+    record_reading(
+        hull.build, client_uuid=uuid.uuid4(), now=LAID_DOWN + timedelta(days=3), kind="girth",
+        station=hull.stations[0], opening=hull.opening, value_nm=2_000_000, typed="2.00", unit="mm", method="strip",
+        instrument=hull.strip, person=hull.person,
+    )  # fmt: skip
+    assert trouble_of(hull.opening)
+    return hull
+
+
+def test_widths_that_count_are_shown_as_read_where_nothing_can_be_reckoned(hopeless, owner, client_of):
+    body = " ".join(page_of(hopeless, "1", client_of(owner)).content.decode().split())
+
+    assert re.findall(r'<td class="wanted">([\d.]+)<', body) == ["5.09"]
+    assert "wide" not in body[body.index("widths-head") : body.index("readings-head")]
+    assert html.unescape(body).count(trouble_of(hopeless.opening)) == 1

@@ -1,5 +1,6 @@
 """Recording widths: kept once, asked about, never lost; two people, a double tap, a lost answer."""
 
+import html
 import re
 import uuid
 
@@ -8,6 +9,7 @@ from django.urls import reverse
 
 from buildlog.actions.planks import hang_strake
 from buildlog.measuring.openings import facts_of
+from buildlog.measuring.reviews import trouble_of
 from buildlog.models import Plank, Reading
 from buildlog.queries.readings import counting_widths
 from tests.factories import NOON, PhotoFactory, ReadingFactory
@@ -322,3 +324,30 @@ def test_sheet_of_another_build_is_not_shown(client_of, owner, url):
     photo = PhotoFactory(state="ready")
 
     assert str(photo.uuid) not in client_of(owner).get(url, {"sheet": photo.uuid}).content.decode()
+
+
+@pytest.fixture
+def hopeless(hull, client_of, owner, clock):
+    """A hull whose girth was misread as less than what hangs: its facts cannot be reckoned."""
+    entry = reverse("widths-record", args=[hull.build.uuid, hull.strakes["5"].uuid])
+    client_of(owner).post(entry, posted(at1="5.00"))
+    hang_strake(hull.strakes["5"], person=hull.person, now=clock())
+    ReadingFactory(build=hull.build, opening=hull.opening, station=hull.stations[1], kind="girth",
+                   value_nm=2_000_000, typed="2.00", person=hull.person)  # fmt: skip
+    return hull
+
+
+def test_widths_of_a_side_that_cannot_be_reckoned_are_kept_and_shown_with_the_reason(
+    hopeless, client_of, owner, url, saved_url
+):
+    browser = client_of(owner)
+
+    answer = browser.post(url, posted(at0="5.02", at1="498"), follow=True)
+
+    page = " ".join(answer.content.decode().split())
+    assert answer.status_code == 200
+    assert re.findall(r'class="measured">([\d.]+)', page) == ["5.02", "4.98"]
+    assert trouble_of(hopeless.opening) == "At M the girth 2.00 is smaller than what is hung, 5.00."
+    assert trouble_of(hopeless.opening) in html.unescape(page)
+    assert "No width counts here yet." not in page
+    assert browser.get(saved_url, headers={"HX-Request": "true"}).status_code == 200
