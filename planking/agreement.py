@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING
 from planking import estimate, words
 from planking.hung_widths import hung_widths
 from planking.ledger_rows import U_UNKNOWN_MM
+from planking.note_sums import Stood, apart_sum, left_over_sum, mean_rule, scatter_sum, slip_sum
 from planking.opening import Opening, Strake
 from planking.plain_sum import PlainSum, correlated_doubt
-from planking.reviewed import Note
+from planking.reviewed import Note, SumLine
 
 if TYPE_CHECKING:
     import numpy as np
@@ -28,6 +29,10 @@ WANDER_MM = 0.6 * 0.042
 """How far a cutting error bends between neighbouring stations (by simulation)."""
 
 WIDE_SCATTER_MM = 0.09
+GIRTH_RULE = "The planned girth is let go where the gaps of more than half of the stations stand off it on one side."
+
+Place = tuple[float, str, float, float]
+"""Where along the hull in mm, the station, how far off the plan in mm, and the doubt of that."""
 
 
 @dataclass(frozen=True)
@@ -38,13 +43,15 @@ class Apart:
     apart_mm: float
     u_mm: float
     seams: int
+    read_mm: float = 0.0
 
 
 def notes(opening: Opening, solved: estimate.Ledger, sums: Sequence[PlainSum]) -> tuple[Note, ...]:
     """Return what is worth a word about readings that do not agree, the gravest first."""
     apart = _girth_let_go(solved) or _disagreement(*latest_gaps_apart(solved))
     found = [_too_good(opening, sums), apart, _scatter(solved)]
-    slips = [_slip_note(*one) for one in solved.slips]
+    slips = [_girth_slip(solved, name) for name in solved.girth_slips]
+    slips += [_slip_note(*one) for one in dict.fromkeys(solved.slips)]
     told = {(note.strakes, note.stations) for note in slips}
     along = [note for note in slips_along(opening) if (note.strakes, note.stations) not in told]
     return tuple([note for note in found if note is not None] + slips + along)
@@ -64,9 +71,15 @@ def _girth_let_go(solved: estimate.Ledger) -> Note | None:
     worst = max(solved.girth_let_go, key=lambda name: abs(apart[name]))
     way = "less" if apart[worst] < 0 else "more"
     by = f"{words.mm(abs(apart[worst]))} {way} than planned at {words.station(worst)}"
-    told = f"No girth was read, and the gaps together say it is {by}: the gaps count. Read the girths to know why."
+    where = "Where no girth was read," if solved.opening.girth_at else "No girth was read, and"
+    told = f"{where} the gaps together say it is {by}: the gaps count. Read the girths to know why."
     doubt = float(found.u[names.index(worst)])
-    return Note("disagreement", told, stations=solved.girth_let_go, value_mm=apart[worst], doubt_mm=doubt)
+    stood = [
+        Stood(name, float(found.mean[at]), float(solved.rows.girth[at]), float(found.u[at]))
+        for at, name in enumerate(names)
+    ]
+    lines = apart_sum(stood, "Girth by the gaps and widths, less the girth planned", GIRTH_RULE)
+    return Note("disagreement", told, (), solved.girth_let_go, apart[worst], doubt, lines)
 
 
 def latest_gaps_apart(solved: estimate.Ledger) -> "tuple[tuple[Apart, ...], Apart | None]":
@@ -97,7 +110,7 @@ def latest_gaps_apart(solved: estimate.Ledger) -> "tuple[tuple[Apart, ...], Apar
     covariance = told.covariance + np.diag(u_gap**2)
     names = [one.name for one in solved.opening.stations]
     found = tuple(
-        Apart(names[at], float(value[at] - told.mean[at]), math.sqrt(covariance[at, at]), seams[at])
+        Apart(names[at], float(value[at] - told.mean[at]), math.sqrt(covariance[at, at]), seams[at], float(value[at]))
         for at in np.nonzero(read)[0]
     )
     share = read / read.sum()
@@ -146,7 +159,15 @@ def _disagreement(apart: tuple[Apart, ...], mean: Apart | None) -> Note | None:
         stations=tuple(one.station for one in (apart if together else beyond)),
         value_mm=worst.apart_mm,
         doubt_mm=worst.u_mm,
+        sum=_apart_lines(apart, mean, together),
     )
+
+
+def _apart_lines(apart: tuple[Apart, ...], mean: Apart, together: bool) -> tuple[SumLine, ...]:
+    stood = [Stood(one.station, one.read_mm, one.read_mm - one.apart_mm, one.u_mm) for one in apart]
+    alone = f"One station is told beyond {SLIP_ALONG:g} of its doubt."
+    rule = mean_rule(mean.apart_mm, mean.u_mm, SURE) if together else alone
+    return apart_sum(stood, "Gap read, less what all the other readings together foretell", rule)
 
 
 def _cause(worst: Apart, together: bool) -> str:
@@ -184,7 +205,9 @@ def _too_good(opening: Opening, sums: Sequence[PlainSum]) -> Note | None:
     told += f"at {words.station(shown.station)} is less than your test joints allow ({allowed}), "
     told += "and so over all stations together: check the instrument on a block."
     names = tuple(one.station for one in known)
-    return Note("too_good", told, stations=names, value_mm=lacking / number, doubt_mm=doubt)
+    left = [(one.station, _left_over(one), one.seams_hung * opening.seam_mm) for one in known]
+    lines = left_over_sum(left, lacking / number, doubt, SURE)
+    return Note("too_good", told, (), names, lacking / number, doubt, lines)
 
 
 def _left_over(one: PlainSum) -> float:
@@ -198,7 +221,18 @@ def _scatter(solved: estimate.Ledger) -> Note | None:
     if sd <= WIDE_SCATTER_MM or solved.scatter.freedom < 6:
         return None
     told = f"Your cuts scatter by {words.mm(sd)} about their aim: cut the last strakes proud, read, "
-    return Note("scatter", told + "and trim to the number.", value_mm=sd)
+    found = solved.scatter
+    lines = scatter_sum(found.cut_mm2, found.station_mm2, found.freedom, WIDE_SCATTER_MM)
+    return Note("scatter", told + "and trim to the number.", value_mm=sd, sum=lines)
+
+
+def _girth_slip(solved: estimate.Ledger, station: str) -> Note:
+    planned = (solved.opening.girth_planned_mm or {})[station]
+    read = solved.opening.girth_at[station].girth_mm
+    way = "over" if read > planned else "under"
+    told = f"Read the girth at {words.station(station)} again: {words.mm(read)} is {words.mm(abs(read - planned))} "
+    told += f"{way} its plan, and the gap there agrees with the plan. It is kept, and the plan's counts till then."
+    return Note("slip", told, (), (station,), read - planned)
 
 
 def _slip_note(row: str, station: str) -> Note:
@@ -230,7 +264,7 @@ def slips_along(opening: Opening) -> tuple[Note, ...]:
     return tuple(sorted(found, key=lambda note: -abs(note.value_mm or 0.0)))
 
 
-def _slips_of(strake: Strake, row: list[tuple[float, str, float, float]]) -> list[Note]:
+def _slips_of(strake: Strake, row: list[Place]) -> list[Note]:
     found = []
     while len(row) >= 3:
         scores = [_stands_out(*three) for three in zip(row, row[1:], row[2:], strict=False)]
@@ -238,16 +272,20 @@ def _slips_of(strake: Strake, row: list[tuple[float, str, float, float]]) -> lis
         off, score = scores[at]
         if abs(score) <= SLIP_ALONG:
             break
+        lines = _slip_lines(row[at], row[at + 1], row[at + 2], abs(off / score))
         _, station, _, _ = row.pop(at + 1)
         told = f"Strake {strake.label} at {words.station(station)} reads {words.mm(abs(off))} "
         told += f"{'more' if off > 0 else 'less'} than its neighbours along the hull: read it again."
-        found.append(Note("slip", told, (strake.label,), (station,), off, abs(off / score)))
+        found.append(Note("slip", told, (strake.label,), (station,), off, abs(off / score), lines))
     return found
 
 
-def _stands_out(
-    a: tuple[float, str, float, float], b: tuple[float, str, float, float], c: tuple[float, str, float, float]
-) -> tuple[float, float]:
+def _slip_lines(a: Place, b: Place, c: Place, u_mm: float) -> tuple[SumLine, ...]:
+    share = (b[0] - a[0]) / (c[0] - a[0])
+    return slip_sum((a[1], b[1], c[1]), (a[2], b[2], c[2]), share, u_mm, SLIP_ALONG)
+
+
+def _stands_out(a: Place, b: Place, c: Place) -> tuple[float, float]:
     t = (b[0] - a[0]) / (c[0] - a[0])
     off = b[2] - (1 - t) * a[2] - t * c[2]
     u = math.sqrt(b[3] ** 2 + ((1 - t) * a[3]) ** 2 + (t * c[3]) ** 2 + WANDER_MM**2)

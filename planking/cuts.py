@@ -8,6 +8,7 @@ from typing import Literal
 from planking import words
 from planking.habit import habit
 from planking.hung_widths import HungWidth, hung_widths, zero_counts, zero_of
+from planking.note_sums import Rate, RunStrake, chart_sum, run_sum
 from planking.opening import Opening, Strake
 from planking.plain_sum import correlated_doubt
 from planking.reviewed import Note
@@ -29,6 +30,12 @@ class CutStrake:
     strake: Strake
     mean_mm: float
     read: tuple[tuple[str, HungWidth], ...]
+
+    @property
+    def as_told(self) -> RunStrake:
+        """Return the strake as a line of a sum tells it."""
+        read = {name: width.deviation_mm for name, width in self.read}
+        return RunStrake(self.strake.label, self.mean_mm, read)
 
 
 def notes(opening: Opening) -> tuple[Note, ...]:
@@ -53,7 +60,8 @@ def _by_chart(opening: Opening, told: list[Note]) -> list[Note]:
         return []
     labels = tuple(one.strake.label for one in cuts)
     sentence = f"{opening.side.capitalize()}: {found.sentence[:1].lower()}{found.sentence[1:]}"
-    return [Note("habit", sentence, labels, value_mm=found.bias_mm)]
+    by_strake = chart_sum([one.as_told for one in cuts], found)
+    return [Note("habit", sentence, labels, value_mm=found.bias_mm, sum=by_strake)]
 
 
 def belts(opening: Opening) -> tuple[tuple[CutStrake, ...], ...]:
@@ -102,9 +110,11 @@ def _belt_note(opening: Opening, belt: tuple[CutStrake, ...]) -> Note | None:
     flat = opening.dead_flat or next((name for name in sums if name.casefold() in words.DEAD_FLAT), None)
     if flat in sums and flat != worst:
         places.append(flat)
-    sentence = _sentence(opening, belt, streak, sums, places)
+    rates = _rates(opening, belt, streak, sums, places) if length > 2 else []
+    sentence = _sentence(opening, belt, streak, sums, places, rates)
     labels = tuple(one.strake.label for one in streak)
-    return Note(kind, sentence, labels, tuple(places), total, doubt)
+    told = run_sum([one.as_told for one in streak], places if length > 2 else places[-1:], rates, doubt, GUARD)
+    return Note(kind, sentence, labels, tuple(places), total, doubt, told)
 
 
 def _sums(streak: Sequence[CutStrake]) -> dict[str, float]:
@@ -132,48 +142,74 @@ def _sentence(
     streak: Sequence[CutStrake],
     sums: dict[str, float],
     places: list[str],
+    rates: Sequence[Rate],
 ) -> str:
     side, way = opening.side.capitalize(), "wide" if streak[0].mean_mm > 0 else "narrow"
     labels = [one.strake.label for one in streak]
     if len(streak) == 2:
         place = places[-1]
         mean = sums[place] / sum(any(name == place for name, _ in one.read) for one in streak)
+        if mean * streak[0].mean_mm <= 0:
+            # At this one station they run the other way: what they come to over all is told.
+            mean = sum(one.mean_mm for one in streak) / 2
         about = f"{side} {words.listed(labels)} are both {way}, about {words.mm(abs(mean))}."
         return f"{about} Two is not yet a habit."
     name = belt[0].strake.belt
     who = f"{side} {name.lower()} belt" if name else f"{side} run from the {belt[0].strake.run}"
     told = f"{who}: {len(streak)} of {len(belt)} {way}, together "
-    told += ", ".join(f"{words.mm(abs(sums[place]))} at {words.station(place)}" for place in places)
-    return told + _what_follows(opening, belt, streak, sums, places) + _ask_first(opening, streak)
+    told += ", ".join(f"{_said(sums[place], way)} at {words.station(place)}" for place in places)
+    if all(one.is_hung for one in opening.strakes):
+        return f"{told}."
+    return told + _what_follows(opening, belt, rates, way) + _ask_first(opening, streak)
 
 
-def _what_follows(
+def _said(value: float, way: str) -> str:
+    """Return the figure without its sign, and the word for its sign where that is not the run's."""
+    other = "narrow" if value < 0 else "wide"
+    return words.mm(abs(value)) + (f" {other}" if other != way and round(abs(value), 2) else "")
+
+
+def _what_follows(opening: Opening, belt: tuple[CutStrake, ...], rates: Sequence[Rate], way: str) -> str:
+    if not rates:
+        held = any(edge.strake == one.strake.label for edge in opening.edges for one in belt)
+        return "; the line it ends at was held." if held else "; it is carried on to the strakes left."
+    to_come = _to_come(opening, belt)
+    last = to_come[0] if belt[0].strake.run == "wale" else to_come[-1]
+    said = words.listed([_said(rate.by_then_mm, way) for rate in rates])
+    return f"; at this rate {said} by strake {last.label}."
+
+
+def _to_come(opening: Opening, belt: tuple[CutStrake, ...]) -> list[Strake]:
+    first = belt[0].strake
+    return [one for one in opening.strakes if one.belt == first.belt and one.run == first.run and not one.is_hung]
+
+
+def _rates(
     opening: Opening,
     belt: tuple[CutStrake, ...],
     streak: Sequence[CutStrake],
     sums: dict[str, float],
     places: list[str],
-) -> str:
-    first = belt[0].strake
-    to_come = [
-        one for one in opening.strakes if one.belt == first.belt and one.run == first.run and not one.is_hung
-    ]
-    if first.belt is None or not to_come:
-        return "; it is carried on to the strakes left."
-    last = to_come[0] if first.run == "wale" else to_come[-1]
+) -> list[Rate]:
+    to_come = _to_come(opening, belt)
+    if belt[0].strake.belt is None or not to_come:
+        return []
     rates = []
     for place in places:
         read = sum(any(name == place for name, _ in one.read) for one in streak)
-        coming = sum(place in one.planned_mm for one in to_come)
-        rates.append(words.mm(abs(sums[place] / read * (read + coming))))
-    return f"; at this rate {words.listed(rates)} by strake {last.label}."
+        rates.append(Rate(place, sums[place], read, sum(place in one.planned_mm for one in to_come)))
+    return rates
 
 
 def _ask_first(opening: Opening, streak: Sequence[CutStrake]) -> str:
     if len(streak) < HABIT_OF:
         return " A note, not an alarm."
     epochs = {width.epoch for one in streak for _, width in one.read if width.epoch is not None}
-    names = sorted({opening.epoch_by_name[epoch].instrument for epoch in epochs})
+    running = [epoch for epoch in opening.epochs if epoch.name in epochs and not epoch.ended]
+    names = sorted({epoch.instrument for epoch in running})
+    if epochs and not names:
+        # What an instrument read before it was set anew, nobody can look at any more.
+        return " Look at how the line is cut."
     asked = f" Check the zero of {words.listed(names)} first" if names else " Check the zero first"
     return f"{asked}, then how the line is cut."
 

@@ -21,7 +21,7 @@ from planking.gap_checks import due_stations
 from planking.hung_widths import HungWidth, zero_counts, zero_of
 from planking.offered import GUARD, NEWS_MM, why_offered
 from planking.opening import Opening, Strake
-from planking.plain_sum import PlainSum, correlated_doubt, plain_sum
+from planking.plain_sum import PlainSum, correlated_doubt, cut_off_mm, plain_sum
 from planking.reviewed import (
     CountThatWouldDo,
     DriftPoint,
@@ -60,6 +60,10 @@ def review(opening: Opening, *, solved: estimate.Ledger | None = None) -> Openin
     """
     due = due_stations(opening)
     solved = solved or estimate.ledger(opening)
+    if solved.girth_slips:
+        opening = replace(
+            opening, girths=tuple(one for one in opening.girths if one.station not in solved.girth_slips)
+        )
     plain = [plain_sum(opening, one.name) for one in opening.stations]
     sums = weighed_sums(opening, solved, plain, due)
     judged = [judge(opening, one, is_due=one.station in due) for one in sums]
@@ -105,17 +109,17 @@ def weighed_sums(
     found = []
     for one, mean, u in zip(plain, room.mean, room.u, strict=True):
         there = one.room_mm
-        apart = 0.0 if there is None else float(mean) - (there - one.cut_off_mm - _cut_widths(one))
+        apart = 0.0 if there is None else float(mean) - (there - _cut_widths(opening, one))
         stands, weighed = replace(one, doubt_mm=float(u)), replace(one, doubt_mm=float(u), weighed_mm=apart)
         verdicts = {judge(opening, sum_, is_due=one.station in due).verdict for sum_ in (stands, weighed)}
         found.append(stands if abs(apart) <= float(u) and len(verdicts) == 1 else weighed)
     return found
 
 
-def _cut_widths(plain: PlainSum) -> float:
-    """Return the planned widths of strakes cut but not hung: the ledger's room is what is left beside
-    them."""
-    return sum(one.planned_mm[plain.station] for one in plain.left if one.state == "cut")
+def _cut_widths(opening: Opening, plain: PlainSum) -> float:
+    """Return the widths of the strakes cut but not hung: the ledger's room is what is left beside them."""
+    cut = [one for one in plain.left if one.state == "cut"]
+    return sum(one.planned_mm[plain.station] for one in cut) + cut_off_mm(opening, plain.station, cut)
 
 
 def judge(opening: Opening, plain: PlainSum, *, is_due: bool) -> Judged:
@@ -157,12 +161,13 @@ def capacity_mm(opening: Opening, plain: PlainSum) -> float:
     """Return how much the strakes left can give up (or take on) together before the eye sees it.
 
     C = sum over the rest of min(step share x w, way to the limit) + min(closing share x w, way to the limit)
-    for the closing one. A strake already cut gives nothing. Source: derived here.
+    for the closing one. A strake already cut gives nothing, unless it is the last, which is trimmed to the
+    gap. Source: derived here.
     """
     narrower = plain.to_take_up_mm is None or plain.to_take_up_mm >= 0
     total = 0.0
     for strake in plain.left:
-        if strake.state == "cut":
+        if strake.state == "cut" and len(plain.left) > 1:
             continue
         width = strake.planned_mm[plain.station]
         lowest, highest = opening.limits.widths_mm(width)

@@ -15,12 +15,14 @@ are solved together: K = Hl Pl Hl' + R, T = K^-1 Hv, A = Pv^-1 + zero rows + sum
 All unknowns are Gaussian and all rows linear; lengths in mm.
 """
 
+import math
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from planking.ledger_rows import U_UNKNOWN_MM, Rows, rows_of
 from planking.ledger_tables import Habits, Tables, doubts_of, seam_marks, steps_of, tables_of
 from planking.opening import Opening
+from planking.plain_sum import U_GIRTH_PLANNED_MM
 from planking.scatter import Scatter, scatter_of
 
 if TYPE_CHECKING:
@@ -87,6 +89,8 @@ class Ledger:
     slips: tuple[tuple[str, str], ...] = field(default=())
     girth_let_go: tuple[str, ...] = field(default=())
     """The stations whose planned girth the gaps contradict together, and which therefore counts for little."""
+    girth_slips: tuple[str, ...] = field(default=())
+    """The stations whose girth as read stands far from its plan and against the gap, and counts for nothing."""
 
     def answer(self, question: Question) -> Answer:
         """Return the answer at every station: w = hl Pl Hl' K^-1, d = hv - w Hv, var = own + d C d'."""
@@ -134,7 +138,8 @@ def ledger(opening: Opening, habits: Habits | None = None) -> Ledger:
 
     A reading that stands more than 3.5 of its doubts from what all others say is kept with ten times its
     doubt, one at a time, and named in `slips`; it is never dropped. A girth that nobody read is no reading:
-    where the gaps of most stations stand off it on one side, it is let go and the gaps are believed.
+    where the gaps of most stations stand off it on one side, it is let go and the gaps are believed. A girth
+    that was read far from its plan, and without which all readings there agree, is taken as planned.
 
     >>> from planking.opening import GapReading, Station, Strake
     >>> strakes = tuple(Strake(label, "wale", {"D": 5.0}) for label in "123")
@@ -151,6 +156,12 @@ def ledger(opening: Opening, habits: Habits | None = None) -> Ledger:
     if let_go.any():
         rows = replace(rows, u_girth=np.where(let_go, U_UNKNOWN_MM / 100, rows.u_girth))
         solved = solve(opening, rows, habits)
+    slipped: list[int] = []
+    for at in _girths_far_from_plan(opening):
+        trusting = solve(opening, _girth_as_planned(solved.rows, opening, at), habits)
+        if _stands_off(solved, at) and not _stands_off(trusting, at):
+            solved = trusting
+            slipped.append(at)
     for _ in range(5):
         slip = worst_slip(solved)
         if slip is None:
@@ -161,7 +172,35 @@ def ledger(opening: Opening, habits: Habits | None = None) -> Ledger:
         found.append((_row_name(solved.rows, slip[1]), opening.stations[slip[0]].name))
         solved = solve(opening, rows, habits)
     names = tuple(one.name for one, gone in zip(opening.stations, let_go, strict=True) if gone)
-    return replace(solved, slips=tuple(found), girth_let_go=names)
+    doubted = tuple(opening.stations[at].name for at in slipped)
+    return replace(solved, slips=tuple(found), girth_let_go=names, girth_slips=doubted)
+
+
+def _girths_far_from_plan(opening: Opening) -> list[int]:
+    """Return the stations, the farthest first, whose girth as read stands more than 3.5 of both doubts off its plan."""
+    far: dict[int, float] = {}
+    for at, station in enumerate(opening.stations):
+        reading, planned = opening.girth_at.get(station.name), (opening.girth_planned_mm or {}).get(station.name)
+        if reading is not None and planned is not None:
+            off = abs(reading.girth_mm - planned) / math.hypot(reading.u_mm, U_GIRTH_PLANNED_MM)
+            far |= {at: off} if off > SLIP else {}
+    return sorted(far, key=lambda at: -far[at])
+
+
+def _girth_as_planned(rows: Rows, opening: Opening, at: int) -> Rows:
+    girth, u_girth = rows.girth.copy(), rows.u_girth.copy()
+    girth[at] = (opening.girth_planned_mm or {})[opening.stations[at].name]
+    u_girth[at] = U_GIRTH_PLANNED_MM
+    return replace(rows, girth=girth, u_girth=u_girth)
+
+
+def _stands_off(solved: Ledger, at: int) -> bool:
+    """Say whether a reading at a station where a gap was read stands more than 3.5 of its doubts from all others."""
+    import numpy as np
+
+    read = doubts_of(solved.rows)[at] < U_UNKNOWN_MM / 10
+    has_gap = any(one.sign < 0 and one.u[at] < U_UNKNOWN_MM / 10 for one in solved.rows.taken)
+    return has_gap and bool((np.abs(slip_scores(solved)[at, read]) > SLIP).any())
 
 
 def _first_of_gap_read_twice(solved: Ledger, station: int, row: int) -> int:

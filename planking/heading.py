@@ -41,18 +41,18 @@ def _is_beyond_doubt(one: StationReview) -> bool:
 
 
 def _made_to_gap(one: StationReview) -> str:
-    wanted, planned = words.mm(one.left_alone_mm or 0.0), words.mm(one.closing_planned_mm or 0.0)
+    wanted, planned = words.room(one.left_alone_mm or 0.0), words.mm(one.closing_planned_mm or 0.0)
     leaves = f"{wanted} at {words.station(one.station)} is what the gap leaves for strake {one.closing}"
     return f"{leaves}, planned {planned}: make it to the gap."
 
 
 def _short(worst: StationReview, flat: StationReview | None) -> str:
-    """Return how much the gap is short or over; where only its seams have no room, that."""
+    """Return how much the gap is short or over; where only seams, or a strake cut proud, have no room, that."""
     short, place = worst.short_mm or 0.0, words.station(worst.station)
     take_up = worst.to_take_up_mm or 0.0
     if not round(abs(short), 2) or short * take_up < 0:
-        way = "lacks room for its seams, short" if take_up > 0 else "has more room than its seams take, over"
-        return f"The gap {way} by {words.mm(abs(take_up))} at {place}"
+        way = "more than the gap has" if take_up > 0 else "less than the gap has"
+        return f"The strakes left and their seams take {words.mm(abs(take_up))} {way} at {place}"
     said = f"The gap is {words.short(short)} at {place}"
     other = 0.0 if flat is None else flat.short_mm or 0.0
     if flat is not None and other * short > 0 and round(abs(other), 2):
@@ -61,8 +61,8 @@ def _short(worst: StationReview, flat: StationReview | None) -> str:
 
 
 def _alone(one: StationReview) -> str:
-    alone, planned = words.mm(one.left_alone_mm or 0.0), words.mm(one.closing_planned_mm or 0.0)
-    return f"left alone, strake {one.closing} would be {alone}, planned {planned}"
+    alone, planned = words.would_be(one.left_alone_mm or 0.0), words.mm(one.closing_planned_mm or 0.0)
+    return f"left alone, strake {one.closing} would {alone}, planned {planned}"
 
 
 def _what_to_do(review: OpeningReview, one: StationReview) -> str:
@@ -75,8 +75,8 @@ def _what_to_do(review: OpeningReview, one: StationReview) -> str:
             return "change the plan, for no whole number of strakes fits inside your limits"
         number = words.count(review.counts_that_would_do[0].strakes_left, "strake")
         return f"change the plan, {number} left would do"
-    each = one.even[0].planned_mm - one.even[0].even_mm if one.even else 0.0
-    if not round(abs(each), 2):
+    each = words.less(one.even[0].planned_mm, one.even[0].even_mm) if one.even else 0.0
+    if not each:
         return "the strakes left need no other widths"
     labels = words.strakes([width.strake for width in one.even])
     if len(one.even) == 1:

@@ -35,7 +35,10 @@ class Station:
 
 @dataclass(frozen=True)
 class Epoch:
-    """One instrument between two events that may move its zero; readings less `zero_offset_mm` are true."""
+    """One instrument between two events that may move its zero; readings less `zero_offset_mm` are true.
+
+    `ended` says that the instrument was set anew since: its zero of then cannot be looked at any more.
+    """
 
     name: str
     instrument: str
@@ -43,6 +46,7 @@ class Epoch:
     u_zero_mm: float
     zero_offset_mm: float = 0.0
     in_doubt: bool = False
+    ended: bool = False
 
     def __post_init__(self) -> None:
         for key in ("u_reading_mm", "u_zero_mm"):
@@ -260,9 +264,12 @@ class Opening:
     @cached_property
     def hung_in_order(self) -> tuple[Strake, ...]:
         """Return the strakes on the hull in the order of hanging; those hung before this log come first."""
-        far = len(self.strakes)
         hung = [strake for strake in self.strakes if strake.is_hung]
-        return tuple(sorted(hung, key=lambda one: (one.state == "hung", one.hung_order or far)))
+        return tuple(sorted(hung, key=self._place_in_order))
+
+    def _place_in_order(self, strake: Strake) -> tuple[bool, int]:
+        order = len(self.strakes) if strake.hung_order is None else strake.hung_order
+        return strake.state == "hung", order
 
     def strakes_at(self, station: str) -> tuple[Strake, ...]:
         """Return the strakes that reach a station, keel side first."""

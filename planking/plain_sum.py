@@ -136,7 +136,8 @@ def plain_sum(opening: Opening, station: str) -> PlainSum:
         planned_seam_mm=opening.planned_seam_mm,
         seam_mm=seam,
         seam_is_own=own,
-        cut_off_mm=_cut_off(opening, station, left),
+        # The last strake of all is trimmed to the gap: what it stands proud is no room that is lacking.
+        cut_off_mm=cut_off_mm(opening, station, left) if len(left) > 1 else 0.0,
         doubt_mm=_doubt(opening, station, hung, reading, to_go),
     )
 
@@ -199,7 +200,8 @@ def _split(
     return Split(in_plan, widths, lacking, took, short - in_plan - widths - lacking - took)
 
 
-def _cut_off(opening: Opening, station: str, left: tuple[Strake, ...]) -> float:
+def cut_off_mm(opening: Opening, station: str, left: Iterable[Strake]) -> float:
+    """Return how much wider than planned the strakes that are cut and not hung came out together, mm."""
     off = 0.0
     for strake in left:
         reading = opening.width_at.get((strake.label, station)) if strake.state == "cut" else None

@@ -105,7 +105,7 @@ class StationReview:
 @dataclass(frozen=True)
 class Note:
     """Words that are no alarm: a run of one sign, a habit, readings that do not agree. `stations` names
-    where."""
+    where, and `sum` holds the figures behind the words, line by line."""
 
     kind: Literal["one_sign", "habit", "disagreement", "too_good", "in_doubt", "slip", "scatter"]
     sentence: str
@@ -113,6 +113,7 @@ class Note:
     stations: tuple[str, ...] = ()
     value_mm: float | None = None
     doubt_mm: float | None = None
+    sum: tuple[SumLine, ...] = ()
 
 
 @dataclass(frozen=True)

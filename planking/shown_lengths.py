@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from planking.errors import refusal
 from planking.scales import Scale
@@ -106,11 +107,17 @@ def show_full_size(
     """
     if step <= 0:
         raise refusal("step", "must be more than nothing")
-    exact = exact_mm(value_mm)
-    steps = round(scale.to_full_size_mm(exact) / INCH_MM / step)
-    inches = abs(steps * step)
-    whole = math.floor(inches)
-    part = inches - whole
+    exact, step_mm = exact_mm(value_mm), _step_on_model_mm(scale, step)
+    steps = round(exact / step_mm)
+    # Whole numbers from here on: a page shows thousands of lengths, and every Fraction costs a common divisor.
+    whole, over = divmod(abs(steps) * step.numerator, step.denominator)
+    shared = math.gcd(over, step.denominator)
     feet_count, whole = divmod(whole, 12) if feet else (0, whole)
-    remainder = exact - scale.to_model_mm(steps * step * INCH_MM)
-    return FractionText(feet_count, whole, part.numerator, part.denominator, steps < 0, remainder)
+    return FractionText(
+        feet_count, whole, over // shared, step.denominator // shared, steps < 0, exact - steps * step_mm
+    )
+
+
+@lru_cache(maxsize=64)
+def _step_on_model_mm(scale: Scale, step: Fraction) -> Fraction:
+    return scale.to_model_mm(step * INCH_MM)

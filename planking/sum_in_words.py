@@ -4,6 +4,8 @@ shown."""
 from dataclasses import dataclass
 
 from planking import words
+from planking.hung_widths import zero_of
+from planking.line_by_line import group, heading, note, term
 from planking.opening import Opening
 from planking.plain_sum import PlainSum
 from planking.reviewed import CountThatWouldDo, NewWidth, ShortageParts, StationReview, SumLine, Verdict
@@ -62,11 +64,9 @@ def sum_lines(said: SaidOf) -> tuple[SumLine, ...]:
     """Return the whole sum of a station, line by line, so that a sceptic can follow it by hand."""
     plain = said.plain
     if not plain.left:
-        return (SumLine("note", f"Nothing is left to hang at {words.station(plain.station)}."),)
+        return (note(f"Nothing is left to hang at {words.station(plain.station)}."),)
     if plain.gap_mm is None:
-        return (
-            SumLine("note", "No gap was read and no girth is known, so there is nothing to reckon from."),
-        )
+        return (note("No gap was read and no girth is known, so there is nothing to reckon from."),)
     return (
         *_short_lines(said),
         *_cause_lines(plain),
@@ -89,8 +89,8 @@ def station_sentence(said: SaidOf) -> str:
     closing = "" if plain.closing is None else plain.closing.label
     alone = said.closing_mm - (plain.to_take_up_mm or 0.0)
     if said.reason == "made_to_gap":
-        return f"Strake {closing} wants {words.mm(alone)} at {place}: make it to the gap.{_near(said)}"
-    left = f"left alone, strake {closing} would be {words.mm(alone)}, planned {words.mm(said.closing_mm)}"
+        return f"Strake {closing} wants {words.room(alone)} at {place}: make it to the gap.{_near(said)}"
+    left = f"left alone, strake {closing} would {words.would_be(alone)}, planned {words.mm(said.closing_mm)}"
     if said.verdict == "carry_on":
         return f"Carry on. {short}; {left}, and {words.mm(said.step_mm)} is forgiven.{_near(said)}"
     if said.verdict == "spread_it":
@@ -148,7 +148,9 @@ def _closed(opening: Opening) -> str:
     for station in (one.name for one in opening.stations):
         here = [one.label for one in opening.strakes_at(station)]
         widths = {
-            label: reading.width_mm for label in here if (reading := opening.width_at.get((label, station)))
+            label: reading.width_mm - zero_of(opening, reading.epoch)[0]
+            for label in here
+            if (reading := opening.width_at.get((label, station)))
         }
         if closing.label in widths:
             at = here.index(closing.label)
@@ -166,8 +168,12 @@ def gap_check_sentence(opening: Opening, due: tuple[str, ...]) -> str:
     """Return why the gap is to be read now; empty where it is not."""
     if not due:
         return ""
-    hung = sum(one.is_hung for one in opening.strakes)
-    left = len(opening.strakes) - hung
+    # At one station all strakes are in line; a stealer elsewhere would count twice.
+    names = [one.name for one in opening.stations]
+    flat = next((name for name in names if name == opening.dead_flat or name.casefold() in DEAD_FLAT), None)
+    here = opening.strakes_at(flat or max(names, key=lambda name: len(opening.strakes_at(name))))
+    hung = sum(one.is_hung for one in here)
+    left = len(here) - hung
     where = (
         "at every station"
         if len(due) == len(opening.stations)
@@ -195,7 +201,7 @@ def _short_lines(said: SaidOf) -> list[SumLine]:
             parts.append((f"{words.strakes(plain.hung_since)} hung since, with seams", plain.taken_since_mm))
     if plain.weighed_mm:
         parts.append(("all readings weighed together", -plain.weighed_mm))
-    return _group(
+    return group(
         "Short", parts, "short" if (plain.short_mm or 0.0) >= 0 else "over (less than nought is over)"
     )
 
@@ -205,17 +211,17 @@ def _cause_lines(plain: PlainSum) -> list[SumLine]:
     if parts is None and not round(abs(plain.short_mm or 0.0), 2):
         return []
     if parts is None:
-        return [SumLine("note", "Cause not known: no widths or no girth stand behind this gap.")]
-    lines = [SumLine("heading", "Why")]
+        return [note("Cause not known: no widths or no girth stand behind this gap.")]
+    lines = [heading("Why")]
     if parts.in_plan_mm:
         over = "over its girth" if parts.in_plan_mm > 0 else "under its girth, as new widths gave up"
-        lines.append(_term(f"the plan's widths and seams stand {over}", parts.in_plan_mm))
-    lines.append(_term("widths hung", parts.widths_mm))
-    lines.append(_term("girth lacking", parts.girth_mm))
-    lines.append(_term(f"{words.count(parts.seams, 'seam')} at {parts.seam_mm:.3f}", parts.seams_mm))
+        lines.append(term(f"the plan's widths and seams stand {over}", parts.in_plan_mm))
+    lines.append(term("widths hung", parts.widths_mm))
+    lines.append(term("girth lacking", parts.girth_mm))
+    lines.append(term(f"{words.count(parts.seams, 'seam')} at {parts.seam_mm:.3f}", parts.seams_mm))
     if parts.weighed_mm:
-        lines.append(_term("all readings weighed together", parts.weighed_mm))
-    lines.append(_term("left over", parts.left_over_mm))
+        lines.append(term("all readings weighed together", parts.weighed_mm))
+    lines.append(term("left over", parts.left_over_mm))
     return [*lines, SumLine("total", "short", parts.total_mm, words.mm(parts.total_mm))]
 
 
@@ -233,12 +239,9 @@ def _alone_lines(said: SaidOf) -> list[SumLine]:
         parts.append((f"less {words.count(plain.seams_to_go, 'seam')} at {plain.seam_mm:.3f}{over}", -more))
     if plain.cut_off_mm:
         parts.append(("less what the strakes cut already stand over", -plain.cut_off_mm))
-    lines = _group("Left alone", parts, f"left alone, strake {plain.closing.label} would be")
+    lines = group("Left alone", parts, f"left alone, strake {plain.closing.label} would be")
     step = abs(plain.to_take_up_mm or 0.0)
-    return [
-        *lines,
-        SumLine("note", f"A step of {words.mm(said.step_mm)} is forgiven; this is {words.mm(step)}."),
-    ]
+    return [*lines, note(f"A step of {words.mm(said.step_mm)} is forgiven; this is {words.mm(step)}.")]
 
 
 def _spread_lines(said: SaidOf) -> list[SumLine]:
@@ -250,41 +253,32 @@ def _spread_lines(said: SaidOf) -> list[SumLine]:
     fixed = plain.planned_widths_mm + plain.cut_off_mm - sum(one.planned_mm for one in said.even)
     if abs(fixed) > 1e-9:
         parts.append(("less the strakes cut already", -fixed))
-    lines = _group("Spread", parts, f"for {words.strakes([one.strake for one in said.even])}")
-    return [*lines, SumLine("note", _each(said) + ".")]
+    lines = group("Spread", parts, f"for {words.strakes([one.strake for one in said.even])}")
+    return [*lines, note(_each(said) + ".")]
 
 
 def _doubt_line(said: SaidOf) -> SumLine:
     plain = said.plain
     doubt = words.mm(plain.doubt_mm)
-    return SumLine(
-        "note", f"The doubt of this sum is {doubt}; the eye forgives {words.mm(said.capacity_mm)} over all."
+    return note(
+        f"The doubt of this sum is {doubt}; the eye forgives {words.mm(said.capacity_mm)} over all."
     )
-
-
-def _group(heading: str, parts: list[tuple[str, float]], total: str) -> list[SumLine]:
-    shown = words.rounded_parts([value for _, value in parts])
-    lines = [_term(text, value) for (text, _), value in zip(parts, shown, strict=True)]
-    added = round(sum(shown), 2) + 0.0
-    return [SumLine("heading", heading), *lines, SumLine("total", total, added, words.mm(added))]
-
-
-def _term(text: str, value: float) -> SumLine:
-    return SumLine("term", text, value, words.mm(value))
 
 
 def _each(said: SaidOf) -> str:
     if not said.even:
         return "Nothing is left to spread it over"
-    changes = [one.planned_mm - one.even_mm for one in said.even]
-    change = changes[0]
+    change = words.less(said.even[0].planned_mm, said.even[0].even_mm)
     labels = words.strakes([one.strake for one in said.even])
-    if not round(abs(change), 2):
+    if any(round(one.even_mm, 2) <= 0 for one in said.even):
+        return f"Spread over {labels}, there is no room for them"
+    if not change:
         return f"Spread over {labels}, none changes"
     way = "narrower" if change > 0 else "wider"
     widths = {words.mm(one.even_mm) for one in said.even}
     at = f": {widths.pop()} each" if len(widths) == 1 and len(said.even) > 1 else ""
-    return f"Spread over {labels}, each is {words.mm(abs(change))} {way}{at}"
+    each = "each" if len(said.even) > 1 else "it"
+    return f"Spread over {labels}, {each} is {words.mm(abs(change))} {way}{at}"
 
 
 def _near(said: SaidOf) -> str:
@@ -329,6 +323,7 @@ def _cause(named: list[StationReview]) -> str:
         ("girth", last.parts.girth_mm),
         ("seams", last.parts.seams_mm),
         ("plan", last.parts.in_plan_mm),
+        ("all readings weighed", last.parts.weighed_mm),
         ("left over", last.parts.left_over_mm),
     )
     said = [f"{name} {words.mm(value)}" for name, value in pairs if value]
@@ -341,7 +336,7 @@ def _alone(named: list[StationReview]) -> str:
     for one in named:
         if one.left_alone_mm is not None and one.closing_planned_mm is not None:
             planned = words.mm(one.closing_planned_mm)
-            parts.append(f"{words.mm(one.left_alone_mm)} at {words.station(one.station)}, planned {planned}")
+            parts.append(f"{words.room(one.left_alone_mm)} at {words.station(one.station)}, planned {planned}")
     if not parts:
         return ""
     if all(one.reason == "made_to_gap" for one in named):
@@ -352,7 +347,8 @@ def _alone(named: list[StationReview]) -> str:
 def _where(asked: list[StationReview], verdict: Verdict) -> str:
     same = [one for one in asked if one.verdict == verdict]
     if len(same) == len(asked):
-        return f"So at all {words.count(len(asked), 'station')}." if len(asked) > 1 else ""
+        all_of = "both" if len(asked) == 2 else f"all {len(asked)}"
+        return f"So at {all_of} stations." if len(asked) > 1 else ""
     names = {
         "carry_on": "carry on",
         "spread_it": "spread it",
@@ -364,6 +360,8 @@ def _where(asked: list[StationReview], verdict: Verdict) -> str:
         at = [words.station(one.station) for one in asked if one.verdict == other]
         if at and other != verdict:
             others.append(f"{names[other]} at {words.listed(at)}")
+    if not same:
+        return f"{_capital('; '.join(others))}. No two neighbours ask for more, so read there again first."
     return f"So at {words.count(len(same), 'station')}; {'; '.join(others)}."
 
 

@@ -43,6 +43,33 @@ def short(shortage: float) -> str:
     return f"{'short' if shortage > 0 else 'over'} by {mm(abs(shortage))}"
 
 
+def room(width: float) -> str:
+    """Return a width that may turn out to be none at all.
+
+    >>> room(3.94), room(-0.71)
+    ('3.94', 'no room')
+    """
+    return mm(width) if round(width, 2) > 0 else "no room"
+
+
+def would_be(width: float) -> str:
+    """Return what a strake would be, or that there is no room for it.
+
+    >>> would_be(3.94), would_be(-0.71)
+    ('be 3.94', 'have no room')
+    """
+    return f"be {mm(width)}" if round(width, 2) > 0 else "have no room"
+
+
+def less(planned: float, now: float) -> float:
+    """Return what is shown of the one less what is shown of the other, so that the three add up on a page.
+
+    >>> less(4.496, 4.414)
+    0.09
+    """
+    return round(round(planned, 2) - round(now, 2), 2) + 0.0
+
+
 def station(name: str) -> str:
     """Return the name of a station as it stands in a sentence; the midship frame has its own word.
 

@@ -114,7 +114,7 @@ def new_widths_of(opening, strakes: list[StrakeOfPlan], stations, *, left: int |
     labels = {s.plan.strake_id: s.label for s in open_strakes} | {-n: "" for n in range(1, added + 1)}
     return NewWidths(
         opening=opening, shares=shares, open_strakes=open_strakes, kept=kept, labels=labels, added=added,
-        warnings=_warnings(opening, shares), missing=missing,
+        warnings=_warnings(opening, shares, open_strakes), missing=missing,
         trouble=trouble, left_out=[s for s in open_strakes if s not in going],
     )  # fmt: skip
 
@@ -224,10 +224,19 @@ def _width_of_kept(opening, strake, station) -> int:
     return width.width_nm if width else 0
 
 
-def _warnings(opening, shares) -> list[str]:
+def _warnings(opening, shares, open_strakes) -> list[str]:
+    """Return what is odd about the widths. The full width they are held to is the plan's at dead flat: with another
+    number of strakes the new widths would be held to themselves.
+    """
     if not shares:
         return []
     gaps = [StationGap(s.station.name, Fraction(s.total_nm, NM_PER_MM), len(s.widths)) for s in shares]
-    flat = next((Fraction(s.total_nm, len(s.widths)) for s in shares if s.station.is_dead_flat), None)
-    found = next_widths(gaps, limits=limits_for(flat, opening.stock_width_nm))
+    flat = next((s.station for s in shares if s.station.is_dead_flat), None)
+    planned = [s.widths[flat.pk].width_nm for s in open_strakes if flat and flat.pk in s.widths]
+    full_nm = Fraction(max(planned)) if planned else _even_share(shares)
+    found = next_widths(gaps, limits=limits_for(full_nm, opening.stock_width_nm))
     return [warning.sentence for warning in found.warnings]
+
+
+def _even_share(shares) -> Fraction | None:
+    return next((Fraction(s.total_nm, len(s.widths)) for s in shares if s.station.is_dead_flat), None)
