@@ -126,7 +126,7 @@ def make_ready(photo, made):
 
 
 def refuse_photo(photo, sentence, *, now):
-    """Say why a received photograph cannot be shown. Its row stays; the sweep takes the file a day later."""
+    """Say why a received photograph cannot be shown. Its row stays; the sweep takes the file a month later."""
     with transaction.atomic():
         Photo.objects.filter(pk=photo.pk).update(state=State.REFUSED, refusal=sentence[:300], shared=False)
         tell_event("refused", photo, build=photo.build, now=now, after={"reason": sentence[:300]})

@@ -21,7 +21,7 @@ def sweep_files(job, tell) -> dict:
         count += 1
         if count % 500 == 0:
             tell(f"{count} files looked at")
-        return is_key_named(key)
+        return is_key_named(key, now=clock.now())
 
     swept = sweep.sweep(named, now=clock.now().timestamp())
     old_files = build_shelf.clear_old(clock.now())

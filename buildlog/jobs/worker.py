@@ -63,7 +63,7 @@ def _do(job) -> None:
         raise
     except ChildLost as lost:
         _LOG.warning("job %s: %s", job.uuid, lost)
-        jobs.put_back_job(job, now=clock.now())
+        jobs.put_back_job(job, now=clock.now(), counts=lost.counts)
     except Exception as trouble:
         _LOG.exception("job %s (%s) did not end well", job.uuid, job.kind)
         # A full disk says nothing about the job: it is tried again for as long as the disk stays full.

@@ -1,9 +1,10 @@
 """The child process that decodes one photograph, with its memory and processor time capped, behind the pages.
 
 Started as `python -m buildlog.photos.child SOURCE FOLDER [EDITS]`, the edits as JSON. It writes FOLDER/large.jpg,
-middle.jpg and small.jpg and prints one line of JSON: {"made": {...}} or {"reason": ...} with a reason that
-buildlog.photos.refusals has a sentence for. Django is not imported: the child starts in a tenth of a second
-and holds nothing but one picture.
+middle.jpg and small.jpg and prints one line of JSON: {"made": {...}}, or {"reason": ...} with a reason that
+buildlog.photos.refusals has a sentence for, or {"machine": errno} where the disk or the system was in the way, which
+says nothing about the picture. Django is not imported: the child starts in a tenth of a second and holds nothing but
+one picture.
 """
 
 import json
@@ -42,6 +43,9 @@ def answer(source: Path, folder: Path, edits: dict | None = None) -> dict:
         LookupError,
         Warning,
     ) as trouble:
+        if isinstance(trouble, OSError) and trouble.errno:
+            # The system gives a number to what it could not do; a decoder that gives up on a file has none.
+            return {"machine": trouble.errno, "detail": str(trouble)[:300]}
         # A decoder meets a broken file in any of these ways; none of them says anything about this program.
         return {"reason": _reason_of(trouble), "detail": f"{type(trouble).__name__}: {trouble}"[:300]}
 

@@ -18,6 +18,17 @@ class ChildLost(Exception):
     again.
     """
 
+    # Whether the try is one of the few that a job has.
+    counts = True
+
+
+class MachineInTheWay(ChildLost):
+    """The disk was full or could not be read, or the system had no more files to open: not the photograph's fault
+    either, and tried again for as long as it lasts.
+    """
+
+    counts = False
+
 
 @dataclass(frozen=True)
 class Rendition:
@@ -33,7 +44,11 @@ def derive(source: Path, folder: Path, name: object = "", edits: dict | None = N
     """Make the renditions of `source` in `folder`, largest first, or raise PhotoRefused with the sentence
     to show. ``edits`` says how it is cut and turned.
     """
+    if not source.exists():
+        raise ChildLost(f"there is no file {source.name}")
     answer = _answer_of_child(source, folder, name, edits or {})
+    if "machine" in answer:
+        raise MachineInTheWay(answer["detail"])
     if "reason" in answer:
         raise refused(answer["reason"], name)
     return [

@@ -61,7 +61,7 @@ def renditions(content: bytes, folder: Path, edits: dict | None = None) -> dict:
     made = {}
     for size, longest in RENDITION_SIZES.items():
         picture = _fitted(picture, longest)
-        _anew(picture).save(folder / f"{size}.jpg", "JPEG", quality=RENDITION_QUALITY, progressive=True)
+        (folder / f"{size}.jpg").write_bytes(_as_jpeg(_anew(picture)))
         made[size] = list(picture.size)
     return made
 
@@ -204,6 +204,13 @@ def _in_srgb(image: Image.Image, icc: bytes) -> Image.Image:
 
 def _turned(image: Image.Image, turn: Image.Transpose | None) -> Image.Image:
     return image if turn is None else image.transpose(turn)
+
+
+def _as_jpeg(image: Image.Image) -> bytes:
+    """Return a picture as a file. Pillow, writing one itself, would not see that the disk took only a part of it."""
+    file = io.BytesIO()
+    image.save(file, "JPEG", quality=RENDITION_QUALITY, progressive=True)
+    return file.getvalue()
 
 
 def _anew(image: Image.Image) -> Image.Image:

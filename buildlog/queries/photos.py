@@ -6,21 +6,28 @@ from datetime import datetime, timedelta
 from django.db.models import Count, Q
 from django.utils.translation import gettext as _
 
-from buildlog.models import Photo, PhotoChange, PhotoMark, PhotoRendition
+from buildlog.models import Event, Photo, PhotoChange, PhotoMark, PhotoRendition
 from buildlog.photos import store
 
 A_PAGE = 60
 # A slate is held up at the start of one evening's work.
 SLATE_HOLDS = timedelta(hours=4)
 UNDO_STANDS = timedelta(days=7)
+# Whoever sent it was told that it was received, and may have no other copy.
+REFUSED_ORIGINAL_STAYS = timedelta(days=30)
 
 
-def is_key_named(key: str) -> bool:
-    """Say whether any row names this file. The original of a refused photograph is not kept."""
-    sha256 = key.rpartition("/")[2]
-    if key.startswith(f"{store.ORIGINALS}/"):
-        return Photo.objects.filter(sha256=sha256).exclude(state=Photo.State.REFUSED).exists()
-    return PhotoRendition.objects.filter(key=key).exists()
+def is_key_named(key: str, *, now: datetime) -> bool:
+    """Say whether any row names this file. The original of a refused photograph is kept for thirty days, and for ever
+    where it was shown before.
+    """
+    if not key.startswith(f"{store.ORIGINALS}/"):
+        return PhotoRendition.objects.filter(key=key).exists()
+    photos = Photo.objects.filter(sha256=key.rpartition("/")[2])
+    if photos.exclude(state=Photo.State.REFUSED).exists() or photos.filter(renditions__isnull=False).exists():
+        return True
+    refusals = Event.objects.filter(verb="refused", noun="photo", uuid__in=photos.values("uuid"))
+    return refusals.filter(at__gt=now - REFUSED_ORIGINAL_STAYS).exists()
 
 
 def photos_of(build, show: str = "all"):

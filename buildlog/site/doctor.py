@@ -166,7 +166,7 @@ def photographs(read_files: bool) -> Iterator[Finding]:
 
 
 def _files_of_rows() -> Iterator[tuple[str, int, str]]:
-    # A refused photograph's original is swept away on purpose.
+    # A refused photograph's original is swept away on purpose, a month later.
     kept = Photo.objects.exclude(state=Photo.State.REFUSED)
     for sha256, size in kept.values_list("sha256", "file_bytes").iterator():
         yield store.key_of(sha256), size, sha256

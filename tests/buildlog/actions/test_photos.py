@@ -1,5 +1,8 @@
 """Receiving photographs: once each, the file before the row, ready by the job."""
 
+import contextlib
+import errno
+import os
 import uuid
 from datetime import UTC, datetime, timedelta
 
@@ -9,10 +12,13 @@ from django.db import IntegrityError
 
 from buildlog.actions import photos
 from buildlog.actions.conflict import Conflict
+from buildlog.actions.photo_edits import turn_photo
 from buildlog.jobs import worker
 from buildlog.models import Event, Job, Photo
 from buildlog.photos import store
-from buildlog.photos.refusals import PhotoRefused
+from buildlog.photos.refusals import PhotoRefused, refused
+from buildlog.photos.sweep import sweep
+from buildlog.queries.photos import is_key_named
 from buildlog.site.disk import DiskFull
 from tests.buildlog.photos.file_parts import (
     exif_block,
@@ -212,6 +218,125 @@ def test_job_refuses_a_photo_that_breaks_off_inside_and_says_why(send):
     assert photo.refusal.startswith("deck.png is damaged")
     assert photo.renditions.count() == 0
     assert Job.objects.get().result == {"state": "refused", "reason": "damaged"}
+
+
+@pytest.fixture
+def disk_full_for_the_child(monkeypatch):
+    """Return a function that takes the room away from whoever makes renditions, and one that gives it back."""
+    if not os.path.exists("/dev/full"):
+        pytest.skip("there is no disk here that is always full")
+    real = store.scratch_folder
+
+    @contextlib.contextmanager
+    def full():
+        with real() as folder:
+            os.symlink("/dev/full", folder / "large.jpg")
+            yield folder
+
+    def set_full(is_full=True):
+        monkeypatch.setattr(store, "scratch_folder", full if is_full else real)
+
+    return set_full
+
+
+def sweep_after(days, at=NOW):
+    """Sweep twice, as a day's wait asks, when the files are so old."""
+    moment = at + timedelta(days=days)
+    for file in store.root().rglob("*"):
+        if file.is_file():
+            os.utime(file, (at.timestamp(), at.timestamp()))
+    for late in (timedelta(0), timedelta(hours=25)):
+        sweep(lambda key, late=late: is_key_named(key, now=moment + late), now=(moment + late).timestamp())
+
+
+def test_photo_waits_for_as_long_as_the_disk_is_full_and_is_then_ready(send, clock, disk_full_for_the_child):
+    photo, _ = send(now=clock())
+    disk_full_for_the_child()
+    for _minute in range(30):
+        worker.run_pending()
+        clock.forward(minutes=1)
+    photo.refresh_from_db()
+    assert (photo.state, photo.refusal) == ("received", "")
+
+    disk_full_for_the_child(False)
+    worker.run_pending()
+
+    photo.refresh_from_db()
+    assert (photo.state, photo.renditions.count()) == ("ready", 3)
+
+
+def test_photo_turned_on_a_full_disk_keeps_its_turn_and_its_file(send, hull, clock, disk_full_for_the_child):
+    photo, _ = send(now=clock())
+    worker.run_pending()
+    disk_full_for_the_child()
+    turn_photo(photo, 90, person=hull.person, now=clock())
+    for _minute in range(30):
+        worker.run_pending()
+        clock.forward(minutes=1)
+    sweep_after(days=40)
+    photo.refresh_from_db()
+    assert (photo.state, photo.edits) == ("received", {"turn": 90})
+
+    disk_full_for_the_child(False)
+    worker.run_pending()
+
+    photo.refresh_from_db()
+    assert (photo.state, photo.edits) == ("ready", {"turn": 90})
+
+
+def test_photo_that_was_ready_once_is_never_refused_whatever_the_child_says(send, clock, monkeypatch):
+    photo, _ = send(now=clock())
+    worker.run_pending()
+
+    def say_damaged(source, folder, name, edits):
+        raise refused("damaged", name)
+
+    monkeypatch.setattr("buildlog.jobs.photo.derive", say_damaged)
+    Job.objects.update(state="queued", tries=0)
+
+    for _minute in range(60):
+        worker.run_pending()
+        clock.forward(minutes=1)
+
+    photo.refresh_from_db()
+    assert (photo.state, photo.refusal, photo.renditions.count()) == ("ready", "", 3)
+    assert Job.objects.get().state == "failed"
+
+
+def test_system_without_another_open_file_is_waited_for(send, clock, monkeypatch):
+    photo, _ = send(now=clock())
+
+    def no_more_files(*_args, **_kwargs):
+        raise OSError(errno.EMFILE, "Too many open files")
+
+    monkeypatch.setattr("buildlog.photos.derive.subprocess.run", no_more_files)
+    for _minute in range(60):
+        worker.run_pending()
+        clock.forward(minutes=1)
+
+    photo.refresh_from_db()
+    assert (photo.state, Job.objects.get().state) == ("received", "queued")
+
+
+def test_original_refused_after_it_was_received_is_kept_for_thirty_days(send):
+    photo, _ = send()
+    path = store.path_of(store.key_of(photo.sha256))
+    photos.refuse_photo(photo, "IMG_2041.JPG is damaged.", now=NOW)
+
+    sweep_after(days=28)
+    assert path.exists()
+    sweep_after(days=31)
+    assert not path.exists()
+
+
+def test_original_of_a_photo_that_ever_had_renditions_is_never_swept(send, clock):
+    photo, _ = send(now=clock())
+    worker.run_pending()
+    photos.refuse_photo(photo, "IMG_2041.JPG is damaged.", now=NOW)
+
+    sweep_after(days=400)
+
+    assert store.path_of(store.key_of(photo.sha256)).exists()
 
 
 def test_job_done_twice_comes_to_the_same(send):

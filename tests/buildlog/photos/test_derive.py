@@ -1,7 +1,9 @@
 """Renditions: upright, of the right size and colour, and made in a child that cannot take the server down."""
 
+import errno
 import io
 import os
+import signal
 import struct
 import subprocess
 import sys
@@ -10,9 +12,9 @@ import zlib
 import pytest
 from PIL import Image, ImageChops, ImageCms, ImageStat
 
+from buildlog.photos import child, render
 from buildlog.photos import derive as deriving
-from buildlog.photos import render
-from buildlog.photos.derive import ChildLost, derive
+from buildlog.photos.derive import ChildLost, MachineInTheWay, derive
 from buildlog.photos.refusals import PhotoRefused
 from buildlog.photos.render import renditions
 from tests.buildlog.photos.file_parts import exif_block, jpeg_segment, noise, picture, png_chunk, saved, with_segments
@@ -174,6 +176,51 @@ def test_child_ended_from_outside_is_not_blamed_on_the_picture(tmp_path, monkeyp
 
     with pytest.raises(ChildLost):
         made_of(saved(picture(), "JPEG"), tmp_path)
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="there is no disk here that is always full")
+@pytest.mark.parametrize("size", ["large", "middle", "small"])
+def test_disk_that_is_full_is_not_blamed_on_the_picture(size, tmp_path):
+    os.symlink("/dev/full", tmp_path / f"{size}.jpg")
+
+    with pytest.raises(MachineInTheWay, match="No space left"):
+        made_of(saved(noise(), "JPEG"), tmp_path)
+
+
+def test_rendition_that_was_written_in_part_alone_is_told(tmp_path):
+    """A write that finds no room for its end says how much it wrote, and no more."""
+    resource = pytest.importorskip("resource")
+    content, before = saved(noise(), "JPEG"), resource.getrlimit(resource.RLIMIT_FSIZE)
+    handler = signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (4096, before[1]))
+    try:
+        with pytest.raises(OSError, match="too large") as trouble:
+            renditions(content, tmp_path)
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
+        signal.signal(signal.SIGXFSZ, handler)
+
+    assert trouble.value.errno == errno.EFBIG
+
+
+@pytest.mark.parametrize("number", [errno.EIO, errno.EMFILE, errno.EACCES, errno.EROFS, errno.ENOMEM])
+def test_machine_that_cannot_read_or_write_is_not_blamed_on_the_picture(number, tmp_path, monkeypatch):
+    def in_the_way(*_):
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr(render, "renditions", in_the_way)
+    (tmp_path / "source").write_bytes(b"")
+
+    assert child.answer(tmp_path / "source", tmp_path) == {
+        "machine": number, "detail": f"[Errno {number}] {os.strerror(number)}"
+    }  # fmt: skip
+
+
+def test_original_that_is_not_there_is_looked_for_again_and_not_for_ever(tmp_path):
+    with pytest.raises(ChildLost) as lost:
+        derive(tmp_path / "gone", tmp_path, "garboard.jpg")
+
+    assert lost.value.counts
 
 
 @pytest.mark.skipif(not hasattr(os, "nice"), reason="there is no niceness here")
