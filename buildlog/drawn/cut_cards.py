@@ -37,10 +37,7 @@ def _stations(card) -> tuple[CardStation, ...]:
 
 def _butts(card) -> tuple[CardButt, ...]:
     return tuple(
-        CardButt(
-            -butt.frame.x_nm / NM_PER_MM,
-            _("butt at frame %(frame)s") % {"frame": butt.words.replace("-", "−")},
-        )
+        CardButt(-butt.frame.x_nm / NM_PER_MM, _("butt %(where)s") % {"where": butt.words})
         for butt in card.butts
         if butt.frame.x_nm is not None
     )

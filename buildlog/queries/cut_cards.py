@@ -3,6 +3,9 @@
 import json
 from dataclasses import dataclass, field, replace
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from buildlog.models import Build, CardPrint, Plank, PlanRevision, PlanStrake, PlanWidth, Station, Strake
 
 from .check_words import check_words
@@ -123,7 +126,7 @@ def cut_card_of(build, strake, revision) -> CutCard | None:
     pieces = list(plan.planks.all())
     return CutCard(
         build=build, strake=strake, plan=plan, revision=revision, lines=lines, words=_words_of(plans),
-        butts=_butts(pieces), piece_count=max(1, len(pieces)),
+        butts=_butts(build, pieces), piece_count=max(1, len(pieces)),
     )  # fmt: skip
 
 
@@ -181,8 +184,31 @@ def _other(before_nm, now_nm):
     return None if before_nm == now_nm else before_nm
 
 
-def _butts(pieces) -> list[CardButtMark]:
-    return [CardButtMark(piece.to_frame, str(piece.to_frame)) for piece in pieces[:-1]]
+def _butts(build, pieces) -> list[CardButtMark]:
+    """Return where the planks of a strake meet. No query where it is one length."""
+    frames = [piece.to_frame for piece in pieces[:-1]]
+    stations = list(build.stations.filter(frame__isnull=False).select_related("frame")) if frames else []
+    return [CardButtMark(frame, place_of_frame(frame, stations)) for frame in frames]
+
+
+def place_of_frame(frame, stations) -> str:
+    """Return where a frame stands, in the words of the stations: they are marked on the hull, its number is not."""
+    at = {station.frame.number: station.name for station in stations}
+    if frame.number in at or frame.name:
+        return _("at %(name)s") % {"name": at.get(frame.number) or frame.name}
+    if not at:
+        return _("at frame %(number)s") % {"number": str(frame.number).replace("-", "−")}
+    before, after = (max((n for n in at if n < frame.number), default=None),
+                     min((n for n in at if n > frame.number), default=None))  # fmt: skip
+    if before is not None and after is not None and frame.number - before == after - frame.number:
+        return _("midway between %(before)s and %(after)s") % {"before": at[before], "after": at[after]}
+    near = min((n for n in (before, after) if n is not None), key=lambda n: abs(frame.number - n))
+    away = abs(frame.number - near)
+    if near < frame.number:
+        words = ngettext("%(n)s frame aft of %(name)s", "%(n)s frames aft of %(name)s", away)
+    else:
+        words = ngettext("%(n)s frame forward of %(name)s", "%(n)s frames forward of %(name)s", away)
+    return words % {"n": away, "name": at[near]}
 
 
 def _told(plan) -> str:

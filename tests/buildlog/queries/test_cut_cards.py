@@ -5,9 +5,9 @@ import re
 import pytest
 
 from buildlog.actions import plans
-from buildlog.models import PlanPlank
+from buildlog.models import Frame, PlanPlank, Station
 from buildlog.queries.check_words import check_words
-from buildlog.queries.cut_cards import cut_card_of, datum_edge
+from buildlog.queries.cut_cards import cut_card_of, datum_edge, place_of_frame
 from tests.factories import MM, NOON
 
 
@@ -95,7 +95,30 @@ def test_pieces_carry_side_strake_and_number(hull):
     card = _card(hull)
 
     assert card.pieces == ["P1-1", "P1-2"]
-    assert [butt.words for butt in card.butts] == ["M"]
+    assert [butt.words for butt in card.butts] == ["at M"]
+
+
+@pytest.mark.parametrize(
+    ("frame", "words"),
+    [
+        (-8, "at H"), (-6, "midway between H and D"), (-3, "1 frame aft of D"), (-5, "1 frame forward of D"),
+        (9, "1 frame aft of 8"), (10, "2 frames aft of 8"), (-12, "4 frames forward of H"),
+    ],
+)  # fmt: skip
+def test_butt_is_told_from_the_stations_not_by_the_number_of_a_frame(frame, words):
+    stations = [
+        Station(name=name, frame=Frame(number=number), position=number)
+        for name, number in {"H": -8, "D": -4, "⊗": 0, "4": 4, "8": 8}.items()
+    ]
+
+    assert place_of_frame(Frame(number=frame), stations) == words
+
+
+def test_frame_of_a_name_of_its_own_keeps_it():
+    stations = [Station(name="M", frame=Frame(number=0), position=0)]
+
+    assert place_of_frame(Frame(number=2, name="7a"), stations) == "at 7a"
+    assert place_of_frame(Frame(number=-2), []) == "at frame −2"
 
 
 def test_width_before_is_told_only_until_the_first_strake_is_cut_to_the_new_plan(hull):
