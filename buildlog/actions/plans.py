@@ -36,8 +36,7 @@ def copy_revision(source, *, reason, person, now, **fields):
         revision.based_on = source
         _copy_openings(source, revision)
         belts = _copy_belts(source, revision)
-        for plan in source.strakes.prefetch_related("widths", "planks"):
-            _copy_strake(plan, revision, belts)
+        _copy_strakes(source, revision, belts)
     return revision
 
 
@@ -51,25 +50,31 @@ def _copy(row, **changes):
     return twin
 
 
-def _copy_openings(source, revision):
-    for plan_opening in source.openings.prefetch_related("girths"):
-        twin = _copy(plan_opening, revision=revision)
-        twin.save()
-        PlanGirth.objects.bulk_create([_copy(g, plan_opening=twin) for g in plan_opening.girths.all()])
-
-
-def _copy_belts(source, revision) -> dict:
-    twins = {belt.pk: _copy(belt, revision=revision) for belt in source.belts.all()}
-    for twin in twins.values():
-        twin.save()
+def _write_all(model, twins) -> dict:
+    """Write the twins of some rows, by the key of the row each was copied from, in as few statements as may be."""
+    model.objects.bulk_create(twins.values())
     return twins
 
 
-def _copy_strake(plan, revision, belts):
-    twin = _copy(plan, revision=revision, belt=belts.get(plan.belt_id))
-    twin.save()
-    PlanWidth.objects.bulk_create([_copy(width, plan_strake=twin) for width in plan.widths.all()])
-    PlanPlank.objects.bulk_create([_copy(plank, plan_strake=twin) for plank in plan.planks.all()])
+def _copy_openings(source, revision):
+    twins = {plan.pk: _copy(plan, revision=revision) for plan in source.openings.all()}
+    _write_all(PlanOpening, twins)
+    girths = PlanGirth.objects.filter(plan_opening__revision=source).order_by("pk")
+    _write_all(PlanGirth, {girth.pk: _copy(girth, plan_opening=twins[girth.plan_opening_id]) for girth in girths})
+
+
+def _copy_belts(source, revision) -> dict:
+    return _write_all(PlanBelt, {belt.pk: _copy(belt, revision=revision) for belt in source.belts.all()})
+
+
+def _copy_strakes(source, revision, belts):
+    twins = {
+        plan.pk: _copy(plan, revision=revision, belt=belts.get(plan.belt_id)) for plan in source.strakes.all()
+    }
+    _write_all(PlanStrake, twins)
+    for model in (PlanWidth, PlanPlank):
+        rows = model.objects.filter(plan_strake__revision=source).order_by("pk")
+        _write_all(model, {row.pk: _copy(row, plan_strake=twins[row.plan_strake_id]) for row in rows})
 
 
 def put_in_force(revision, *, person, now, happened_at=None, known_at=None):

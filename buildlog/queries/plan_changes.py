@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from buildlog.models import PlanBelt, PlanOpening, PlanStrake
+from buildlog.models import PlanBelt, PlanOpening, PlanStrake, PlanWidth, Station
 
 RUNS = {
     "wale": gettext_lazy("from the wale"), "keel": gettext_lazy("from the keel"),
@@ -71,13 +71,15 @@ class OpeningChange:
 def changes_between(before, after) -> list[OpeningChange]:
     """Return what ``after`` says otherwise than ``before``, opening by opening, in a fixed number of queries."""
     old, new = _strakes(before), _strakes(after)
+    figures = _figures(before), _figures(after)
+    stations = {station.pk: station for station in Station.objects.filter(build=after.build_id)}
     openings = {plan.opening_id: plan.opening for plan in (*old.values(), *new.values())}
     plans = _plan_openings(before), _plan_openings(after)
     openings |= {plan.opening_id: plan.opening for plan in (*plans[0].values(), *plans[1].values())}
     belts = _belts(before), _belts(after)
     found = []
     for pk, opening in sorted(openings.items(), key=lambda one: (one[1].layer, one[1].side, one[0])):
-        change = OpeningChange(opening, _strakes_changed(opening, old, new))
+        change = OpeningChange(opening, _strakes_changed(opening, old, new, figures, stations))
         _opening_changed(change, plans[0].get(pk), plans[1].get(pk))
         change.words += _belts_changed(belts[0].get(pk, {}), belts[1].get(pk, {}))
         if change.is_any:
@@ -87,8 +89,22 @@ def changes_between(before, after) -> list[OpeningChange]:
 
 def _strakes(revision) -> dict[int, PlanStrake]:
     plans = PlanStrake.objects.filter(revision=revision).select_related("belt", "opening", "strake")
-    plans = plans.prefetch_related("widths__station", "planks__from_frame", "planks__to_frame")
+    plans = plans.prefetch_related("planks__from_frame", "planks__to_frame")
     return {plan.strake_id: plan for plan in plans.order_by("position")}
+
+
+def _figures(revision) -> dict[int, dict[tuple[int, str], int]]:
+    """Return widths and thicknesses by strake, then by station and which of the two: plain rows, of thousands."""
+    rows = PlanWidth.objects.filter(plan_strake__revision=revision)
+    found: dict[int, dict] = {}
+    for strake, at, width, thickness in rows.values_list(
+        "plan_strake__strake", "station", "width_nm", "thickness_nm"
+    ):
+        here = found.setdefault(strake, {})
+        here[at, "width"] = width
+        if thickness is not None:
+            here[at, "thickness"] = thickness
+    return found
 
 
 def _plan_openings(revision) -> dict[int, PlanOpening]:
@@ -114,12 +130,13 @@ def _belts_changed(old, new) -> list[str]:
     ]
 
 
-def _strakes_changed(opening, old, new) -> list[StrakeChange]:
+def _strakes_changed(opening, old, new, figures, stations) -> list[StrakeChange]:
     here = {pk: new.get(pk) or old[pk] for pk in (*old, *new)}
     rows = [(pk, plan) for pk, plan in here.items() if plan.opening_id == opening.pk]
     found = []
     for pk, _plan in sorted(rows, key=lambda row: (row[1].position, row[0])):
         change = _strake_changed(opening, pk, old.get(pk), new.get(pk))
+        change.cells = _cells_changed(change, *(one.get(pk, {}) for one in figures), stations)
         if change.act != "changed" or change.words or change.cells:
             found.append(change)
     return found
@@ -128,25 +145,17 @@ def _strakes_changed(opening, old, new) -> list[StrakeChange]:
 def _strake_changed(opening, pk, old, new) -> StrakeChange:
     plan = new or old
     act = "changed" if old and new else "added" if new else "left out"
-    change = StrakeChange(opening, plan.label, pk, act)
-    was, now = _figures(old), _figures(new)
-    if act != "changed":
+    return StrakeChange(opening, plan.label, pk, act, _in_words(old, new) if old and new else [])
+
+
+def _cells_changed(change, was, now, stations) -> list[CellChange]:
+    """Return the figures that differ, widths first, forward to aft."""
+    if change.act != "changed":
         # What is new or left out has its whole row of widths; its thickness would only say so again.
         was, now = ({key: nm for key, nm in one.items() if key[1] == "width"} for one in (was, now))
-    for key in sorted({*was, *now}, key=lambda key: (key[1] != "width", key[0].position)):
-        if was.get(key) != now.get(key):
-            change.cells.append(CellChange(key[0], key[1], was.get(key), now.get(key)))
-    if old and new:
-        change.words = _in_words(old, new)
-    return change
-
-
-def _figures(plan) -> dict:
-    if plan is None:
-        return {}
-    widths = {(width.station, "width"): width.width_nm for width in plan.widths.all()}
-    thick = {(w.station, "thickness"): w.thickness_nm for w in plan.widths.all() if w.thickness_nm is not None}
-    return widths | thick
+    differ = [key for key in {*was, *now} if was.get(key) != now.get(key)]
+    differ.sort(key=lambda key: (key[1] != "width", stations[key[0]].position))
+    return [CellChange(stations[at], what, was.get((at, what)), now.get((at, what))) for at, what in differ]
 
 
 def _in_words(old, new) -> list[str]:

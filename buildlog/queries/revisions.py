@@ -39,18 +39,23 @@ def revision_before(revision) -> PlanRevision | None:
     return revision.based_on
 
 
-def in_the_way(revision) -> list[str]:
-    """Return why a draft or proposal cannot be put in force, one sentence a reason; empty where it can."""
+def in_the_way(revision, changes=None) -> list[str]:
+    """Return why a draft or proposal cannot be put in force, one sentence a reason; empty where it can.
+
+    ``changes`` are those of the revision against the one it is based on, where a page has them already.
+    """
     standing = revision_in_force(revision.build)
     if standing is None:
         return []
     reasons = []
+    if changes is None or revision.based_on_id != standing.pk:
+        changes = changes_between(standing, revision)
     if revision.based_on_id != standing.pk:
         reasons.append(
             _("It was made from revision %(old)s; revision %(new)s is in force since. Bring it up to date first.")
             % {"old": revision.based_on.number if revision.based_on else "–", "new": standing.number}
         )
-    return reasons + _locked(changes_between(standing, revision))
+    return reasons + _locked(changes)
 
 
 def _locked(changes) -> list[str]:
@@ -112,9 +117,11 @@ def cards_made_void(revision) -> list[CardPrint]:
     if revision.number:
         of_then = Q(voided_at=revision.in_force_from)
         return list(cards.filter(of_then).order_by("-plan_strake__position", "pk"))
-    plans = {plan.strake_id: plan for plan in revision.strakes.prefetch_related("widths__station")}
+    cards = list(cards.filter(voided_at__isnull=True).order_by("-plan_strake__position", "pk"))
+    printed = revision.strakes.filter(strake__in=[card.plan_strake.strake_id for card in cards])
+    plans = {plan.strake_id: plan for plan in printed.prefetch_related("widths__station")} if cards else {}
     found = []
-    for card in cards.filter(voided_at__isnull=True).order_by("-plan_strake__position", "pk"):
+    for card in cards:
         plan = plans.get(card.plan_strake.strake_id)
         says = {width.station.name: width.width_nm for width in plan.widths.all()} if plan else {}
         if plan is None or any(says.get(name) != nm for name, nm in card.widths.items()):

@@ -57,11 +57,12 @@ def _page(request, visit, revision, *, form=None, back=None, conflict="", yours=
     before = queries.revision_before(revision)
     is_open = revision.state in queries.OPEN_STATES
     seen = {"version": revision.version}
+    changes = changes_between(before, revision) if before else []
     return render(request, "revisions/detail.html", {
         "visit": visit, "build": visit.build, "revision": revision, "before": before,
-        "changes": changes_between(before, revision) if before else [],
+        "changes": changes,
         "cards": queries.cards_made_void(revision),
-        "in_the_way": queries.in_the_way(revision) if is_open else [],
+        "in_the_way": queries.in_the_way(revision, changes) if is_open else [],
         "loose_ends": queries.loose_ends(revision) if is_open else [],
         "is_open": is_open, "is_mine": revision.proposed_by_id == getattr(visit.person, "pk", None),
         "form": form or ReasonForm(build=visit.build, initial=seen | _said(revision)),

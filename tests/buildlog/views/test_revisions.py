@@ -4,6 +4,8 @@ import re
 from datetime import timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from buildlog.actions.conflict import Conflict, NotPossible
@@ -315,6 +317,35 @@ def test_cards_are_named_before_they_are_old_and_after(hull, owner, client_of, a
     assert "same4" not in before
     assert all(said in after for said in ("Cards this made old", "mean3", "Print again"))
     assert CardPrint.objects.get(code="same4").voided_at is None
+
+
+def test_page_of_a_draft_compares_it_once(hull, owner, client_of, at, draft, monkeypatch):
+    compared = []
+
+    def counted(*revisions):
+        compared.append(revisions)
+        return changes_between(*revisions)
+
+    for room in ("views", "queries"):
+        monkeypatch.setattr(f"buildlog.{room}.revisions.changes_between", counted)
+    hang(hull, "3", LATER)
+
+    page = client_of(owner).get(at("revision-detail", draft.uuid)).content.decode()
+
+    assert compared == [(hull.revision, draft)]
+    assert "Port 3 is cut or hung, and this plan changes it at M." in page
+
+
+def test_queries_of_a_copy_do_not_grow_with_strakes(hull, owner, django_assert_num_queries):
+    large = lay_down_hull(owner, labels=20, name="Large hull")
+    with CaptureQueriesContext(connection) as few:
+        copy_revision(hull.revision, reason="", person=hull.person, now=LATER)
+
+    with django_assert_num_queries(len(few)):
+        twin = copy_revision(large.revision, reason="", person=large.person, now=LATER)
+
+    assert changes_between(large.revision, twin) == []
+    assert PlanWidth.objects.filter(plan_strake__revision=twin).count() == 60
 
 
 def test_what_differs_is_told_cell_by_cell_and_nothing_else(hull, draft):
