@@ -1,6 +1,7 @@
 """A draft as a table to be typed in: cells, rows under their belts, and each station's sum."""
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from django.utils.translation import gettext as _
 
@@ -21,6 +22,8 @@ class EditCell:
     theirs: bool = False
     # How much thinner or thicker than the strake on its wale side; only where thickness is what is shown.
     step_nm: int | None = None
+    # Its station as a name in the page. A number would be written as people of a language write it, each time anew.
+    key: str = ""
 
 
 @dataclass(frozen=True)
@@ -31,6 +34,10 @@ class EditRow:
     locked: str
     state: str
     cells: list
+
+    @cached_property
+    def key(self) -> str:
+        return str(self.strake.pk)
 
     def cell_at(self, station_pk) -> EditCell | None:
         return next((cell for cell in self.cells if cell.station.pk == station_pk), None)
@@ -111,7 +118,7 @@ def _row(strake, stations, show, typed, what, wale_side) -> EditRow:
         cells.append(EditCell(
             station, getattr(width, f"{what}_nm", None), shown, told.get("text", shown),
             width is not None or reaches(strake.plan, station), told.get("problem", ""), told.get("theirs", False),
-            _step(strake, wale_side, station) if what == "thickness" else None,
+            _step(strake, wale_side, station) if what == "thickness" else None, str(station.pk),
         ))  # fmt: skip
     return EditRow(
         strake.label, strake.plan.strake, strake.plan, locked_because(strake), _state(strake), cells

@@ -9,7 +9,9 @@
 {% term "stealer" %}                          the word, a tap opens its line (inside <div class="para">)
 """
 
+from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 
 from django import template
 from django.utils.html import format_html, format_html_join
@@ -41,6 +43,7 @@ STAMP_WORDS = {
 }
 NOTHING = "–"
 MINUS = "−"
+WHOLE = Fraction(0)
 # Beyond this a cell would be narrower than its own outline on a phone.
 MOST_CELLS = 60
 
@@ -50,7 +53,18 @@ def mm(value_nm: int | None, places: int = 2) -> str:
     """Nanometres as mm: 4410000 is 4.41; a dash where nothing was read."""
     if value_nm is None or value_nm == "":
         return NOTHING
-    return show_mm(from_nm(int(value_nm)), places).replace("-", MINUS)
+    return _mm_once(int(value_nm), places)
+
+
+# One plan is looked at again and again: sixty strakes at forty stations are 2,400 widths, each in two sizes.
+@lru_cache(maxsize=8192)
+def _mm_once(value_nm: int, places: int) -> str:
+    return show_mm(from_nm(value_nm), places).replace("-", MINUS)
+
+
+@lru_cache(maxsize=8192)
+def _full_size_once(value_nm: int, scale: Scale, feet: bool) -> FractionText:
+    return show_full_size(from_nm(value_nm), scale, feet=feet)
 
 
 @register.filter
@@ -82,11 +96,17 @@ def full_size(
         return NOTHING
     if isinstance(scale, Fraction):
         scale = Scale(scale.numerator, scale.denominator)
-    return _built(show_full_size(from_nm(value_nm), scale, feet=feet), mark)
+    return _built(_full_size_once(value_nm, scale, feet), mark)
 
 
 def _built(shown: FractionText, mark: str) -> SafeString:
     """Return the figures for the eye, the words for the ear."""
+    return _built_once(replace(shown, remainder_mm=WHOLE), mark, _("inches") if mark else "")
+
+
+@lru_cache(maxsize=2048)
+def _built_once(shown: FractionText, mark: str, unit: str) -> SafeString:
+    """Widths of one hull lie within a few inches, so that a table of thousands has some dozens of fractions."""
     inches = str(shown.whole) if shown.whole or not shown.numerator else ""
     feet = f"{shown.feet}′ " if shown.feet else ""
     part = ""
@@ -96,7 +116,7 @@ def _built(shown: FractionText, mark: str) -> SafeString:
         '<span aria-hidden="true">{}{}{}{}{}</span>',
         MINUS if shown.negative else "", feet, inches, part, mark,
     )  # fmt: skip
-    said = f"{shown.spoken} {_('inches') if mark else ''}".strip()
+    said = f"{shown.spoken} {unit}".strip()
     return format_html('<span class="fig fraction">{}<span class="spoken">{}</span></span>', seen, said)
 
 
