@@ -60,8 +60,14 @@ def write_note(build, *, note, next_note, person, now, side="", happened_at=None
     """Add words to the session of the day they were written on; the same words sent again are not written twice."""
     with transaction.atomic():
         session = session_for(build, person=person, now=now, side=side, happened_at=happened_at)
+        return add_words(session, person=person, now=now, note=note, next_note=next_note)
+
+
+def add_words(session, *, person, now, **words):
+    """Add words below those of a session, by column; a block that stands there already is not written twice."""
+    with transaction.atomic():
         session = Session.objects.select_for_update(no_key=True).get(pk=session.pk)
-        changes = {"note": _with(session.note, note), "next_note": _with(session.next_note, next_note)}
+        changes = {name: _with(getattr(session, name), more) for name, more in words.items()}
         changed = {name: text for name, text in changes.items() if text != getattr(session, name)}
         if changed:
             edit_session(session, session.version, person=person, now=now, **changed)
@@ -69,8 +75,12 @@ def write_note(build, *, note, next_note, person, now, side="", happened_at=None
 
 
 def _with(text, more):
-    more = more.strip()
-    paragraphs = text.split("\n\n") if text else []
-    if not more or more in paragraphs:
+    """Return a text with a block below it. A browser breaks lines otherwise than a phone's waiting list does."""
+    more = _plain_breaks(more).strip()
+    if not more or f"\n\n{more}\n\n" in f"\n\n{_plain_breaks(text)}\n\n":
         return text
-    return "\n\n".join([*paragraphs, more])
+    return f"{text}\n\n{more}" if text else more
+
+
+def _plain_breaks(text) -> str:
+    return text.replace("\r\n", "\n").replace("\r", "\n")

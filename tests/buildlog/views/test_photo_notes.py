@@ -102,6 +102,28 @@ def test_second_note_of_a_day_is_added_below(client_of, owner, url):
     assert session.next_note == "heat first"
 
 
+@pytest.mark.parametrize("break_", ["\n", "\r\n", "\r"])
+def test_note_of_two_paragraphs_sent_twice_is_written_once(client_of, owner, url, break_):
+    browser, words = client_of(owner), "Glue was thick.\n\nStrake 5 took the curve."
+    browser.post(url, _post(note="Before."))
+
+    for text in (words, words.replace("\n", break_)):
+        browser.post(url, _post(note=text, next_note="heat first"))
+
+    session = Session.objects.get()
+    assert session.note == f"Before.\n\n{words}"
+    assert session.next_note == "heat first"
+
+
+def test_note_that_begins_like_one_of_the_day_is_another(client_of, owner, url):
+    browser = client_of(owner)
+    for text in ("Glue was thick.\n\nStrake 5 took the curve.", "Glue was thick.\n\nStrake 6 too.", "Strake 6"):
+        browser.post(url, _post(note=text))
+
+    assert Session.objects.get().note.count("Glue was thick.") == 2
+    assert Session.objects.get().note.endswith("Strake 6 too.\n\nStrake 6")
+
+
 def test_script_gets_json_for_each_photograph(client_of, owner, url):
     data, browser, json = _post(), client_of(owner), {"Accept": "application/json"}
 
