@@ -46,6 +46,13 @@ def test_count_may_be_one_of_three_or_any_other(client_of, begun, owner, how_man
     assert (begun.first_run["count"], begun.frame_word) == (count, "bulkhead")
 
 
+def test_count_promises_no_place_that_nothing_adds(client_of, begun, owner):
+    page = client_of(owner).get(reverse("station-count", args=[begun.uuid])).content.decode()
+
+    assert "added later" not in page
+    assert "Once there is a plan no place can be added" in page
+
+
 @pytest.mark.parametrize(
     ("other", "sentence"),
     [
