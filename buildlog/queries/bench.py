@@ -53,12 +53,15 @@ def is_measured(strake) -> bool:
 
 
 def widths_to_say(card, review) -> dict:
-    """Return what the bench says of widths, at one station: what to set, what it was before, what the gap leaves."""
+    """Return what the bench says of widths, at one station: what to set, what it was before, what the gap leaves.
+
+    What comes out shared or by the gap is compared with ``plan``, never with what is set: the habit is off that.
+    """
     line = card.dead_flat if card else None
     if line is None:
         return {}
     return {
-        "set": _mm(line.set_nm), "makes": _mm(line.makes_nm) if line.is_less_habit else "",
+        "set": _mm(line.set_nm), "plan": _mm(line.makes_nm), "makes": _mm(line.makes_nm) if line.is_less_habit else "",
         "at": _at(line.station), "was": _mm(line.was_nm) if line.was_nm else "",
         "by_gap": _by_the_gap(card, line, review), "shared": _shared_out(card, line, review),
     }  # fmt: skip

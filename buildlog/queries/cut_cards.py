@@ -266,11 +266,17 @@ def is_old(card: CardPrint, now_words: str) -> bool:
 
 
 def changes_since(card: CardPrint, current: CutCard | None) -> list[dict]:
-    """Return the stations where a printed card and the plan in force differ, forward to aft."""
+    """Return the stations where the plan has changed since a card was printed, forward to aft.
+
+    Each with the big figures of both cards, what to set: those are what a builder lays side by side.
+    """
     if current is None:
         return []
     return [
-        {"station": line.station, "card_nm": card.widths.get(line.station.name), "now_nm": line.makes_nm}
+        {
+            "station": line.station, "now_nm": line.set_nm,
+            "card_nm": card.set_widths.get(line.station.name, card.widths.get(line.station.name)),
+        }
         for line in current.lines
         if card.widths.get(line.station.name) != line.makes_nm
-    ]
+    ]  # fmt: skip

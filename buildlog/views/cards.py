@@ -100,7 +100,7 @@ def _for_members(request, build, strake, printed, current) -> dict:
     visit = access.build_to_read(request, build.uuid)
     return {
         "visit": visit, "build": build, "strake": strake, "label": printed.plan_strake.label, "current": current,
-        "changes": changes_since(printed, current),
+        "changes": changes_since(printed, current and card_to_cut(build, strake, current.revision)),
         "state": states_of_strakes([strake.pk]).get(strake.pk, OPEN),
     }  # fmt: skip
 

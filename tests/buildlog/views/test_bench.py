@@ -8,8 +8,10 @@ from django.urls import reverse
 
 from buildlog.actions import instruments
 from buildlog.actions.planks import begin_cutting, hang_strake
-from buildlog.models import Amendment, Build, HiddenWarning, Plank, Reading
+from buildlog.models import Amendment, Build, HiddenWarning, Plank, PlanStrake, Reading, Station
 from buildlog.queries import last_things
+from buildlog.queries.bench import widths_to_say
+from buildlog.queries.cut_cards import CardLine, CutCard
 from buildlog.queries.planks import OPEN, states_of_strakes
 from buildlog.sample.story import tell_story
 from tests.factories import PersonFactory, ReadingFactory
@@ -327,7 +329,20 @@ def test_bench_says_the_shared_width_before_the_old_one_where_it_is_to_be_spread
     page = client_of(owner).get(reverse("bench", args=[build.uuid])).content.decode()
 
     assert 'Shared out, it is <b class="fig">4.41</b> at dead flat.' in page
+    assert "The plan in force has 4.50 there." in page
     assert "Set <b" not in page
+
+
+def test_bench_lays_the_plan_beside_what_the_gap_leaves_for_the_closing_strake():
+    """The card is set 0.03 less for the habit; what the gap leaves is a width to come out, as the plan's is."""
+    station = Station(name="M", is_dead_flat=True)
+    line = CardLine(station, set_nm=4_970_000, makes_nm=5_000_000)
+    plan = PlanStrake(run="closing", label="3")
+    card = CutCard(build=None, strake=None, plan=plan, revision=None, lines=[line], words="")
+
+    told = widths_to_say(card, None)
+
+    assert (told["set"], told["plan"]) == ("4.97", "5.00")
 
 
 def test_strake_cut_and_measured_has_hung_as_its_yellow_button(hull, client_of, owner, url):

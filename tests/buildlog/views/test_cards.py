@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from buildlog.actions import plans
 from buildlog.actions.planks import hang_strake, move_strake
+from buildlog.measuring import cut_cards
 from buildlog.models import CardPrint
 from buildlog.sample.story import tell_story
 from tests.factories import MM, LotFactory
@@ -89,6 +90,19 @@ def test_card_printed_before_a_recut_is_old_and_tells_members_what_changed(
     assert "stamp-old" in page
     assert re.findall(r'<td class="num fig">(.*?)</td>', page) == ["5.00", "<b>4.40</b>"] * 3
     assert printed.words in page
+
+
+def test_old_card_and_new_are_compared_by_their_big_figures(hull, client_of, owner, url, clock, monkeypatch):
+    """Both cards take a habit of 0.01 off: the paper said 4.99 and the screen says 4.39, not 5.00 and 4.40."""
+    monkeypatch.setattr(cut_cards, "habits_of", lambda opening: {"1": {"F": 0.01, "M": 0.01, "A": 0.01}})
+    browser = client_of(owner)
+    browser.post(reverse("card-print", args=[hull.build.uuid, hull.strakes["1"].uuid]))
+    recut(hull, clock())
+
+    page = browser.get(_scan(CardPrint.objects.get())).content.decode()
+
+    assert re.findall(r'<td class="num fig">(.*?)</td>', page) == ["4.99", "<b>4.39</b>"] * 3
+    assert re.findall(r'class="card-set fig">([\d.]+)<', browser.get(url).content.decode()) == ["4.39"] * 3
 
 
 def test_card_of_a_strake_that_the_recut_left_alone_stays_current(hull, client_of, owner, printed, clock):
