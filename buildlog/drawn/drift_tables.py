@@ -1,24 +1,32 @@
 """How far the planks are off, added up: strake by strake, belt by belt, and carried from belt to belt.
 
-Within a belt every figure is the difference of two rounded sums, so that its rows add up as shown. What is carried
-on is the whole run's sum, rounded anew.
+Every figure is exact until it is shown and is rounded by itself, as on the strake's own page and on the map; a sum
+may so stand a hundredth off the figures over it. Where a row is worst is told by the exact figures.
 """
 
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from django.utils.translation import gettext as _
+
+from buildlog.models import NM_PER_MM
 
 
 @dataclass(frozen=True)
 class Cell:
-    """Hundredths of a mm off plan; None where the strake is not there; ``read`` false where it was reckoned."""
+    """How far off plan, nm; None where the strake is not there; ``read`` false where it was reckoned."""
 
-    hundredths: int | None
+    nm: int | None
     read: bool = True
 
     @property
-    def nm(self) -> int | None:
-        return None if self.hundredths is None else self.hundredths * 10_000
+    def hundredths(self) -> int | None:
+        """What is shown of it, in hundredths of a mm."""
+        return None if self.nm is None else round(Fraction(self.nm, 10_000))
+
+    @property
+    def is_nought(self) -> bool:
+        return self.hundredths == 0
 
 
 @dataclass(frozen=True)
@@ -47,8 +55,8 @@ class BeltDrift:
 
 
 def worst_of(cells) -> int | None:
-    """Return the place in a row of the station where it is furthest off; None where nothing is known or off."""
-    known = [(abs(cell.hundredths), index) for index, cell in enumerate(cells) if cell.hundredths]
+    """Return the place in a row of the station where it is furthest off; None where no figure shows any."""
+    known = [(abs(cell.nm), index) for index, cell in enumerate(cells) if cell.hundredths]
     return max(known)[1] if known else None
 
 
@@ -117,23 +125,19 @@ def _belts(labels, stations, run, belts) -> list[BeltDrift]:
     for label in labels:
         name = belts.get(label, "")
         if not found or found[-1].name != name:
-            found.append(BeltDrift(name, together=[Cell(0)] * len(stations)))
+            found.append(BeltDrift(name))
             starts = exact
         points = [next((p for p in _points(s, run) if p.strake == label), None) for s in stations]
         exact = [now if p is None else p.cumulative_mm for p, now in zip(points, exact, strict=True)]
-        after = [round((now - start) * 100) for now, start in zip(exact, starts, strict=True)]
-        cells = _row(points, found[-1].together, after)
+        cells = [Cell(None) if p is None else Cell(_nm(p.deviation_mm), p.read_here) for p in points]
         found[-1].rows.append(Row(label, cells, _worst_name(cells, stations)))
-        found[-1].together = [Cell(hundredths) for hundredths in after]
-        found[-1].carried = [Cell(round(now * 100)) for now in exact]
+        found[-1].together = [Cell(_nm(now - start)) for now, start in zip(exact, starts, strict=True)]
+        found[-1].carried = [Cell(_nm(now)) for now in exact]
     return found
 
 
-def _row(points, before, after) -> list[Cell]:
-    return [
-        Cell(None) if point is None else Cell(now - was.hundredths, point.read_here)
-        for point, was, now in zip(points, before, after, strict=True)
-    ]
+def _nm(mm: float) -> int:
+    return round(mm * NM_PER_MM)
 
 
 def _worst_name(cells, stations) -> str:

@@ -166,14 +166,14 @@ def test_the_strakes_page_the_drift_page_and_the_sum_say_one_thing_of_a_plank(pr
 
 
 def test_the_drift_table_adds_up_down_each_column(printed):
-    """Together is the sum of its belt exactly; what is carried into the next is rounded anew, so within a hundredth."""
+    """Each figure is rounded by itself, so together stands off the sum of its belt by half a hundredth a figure."""
     for part in printed("drift-list").split("<tbody>")[1:]:
         rows = [row for row in rows_of(part.split("</tbody>")[0]) if len(row) > 2]
         together = next(row for row in rows if row[0] == "together")
         for column in range(1, len(together) - 1):
             cells = [row[column] for row in rows[: rows.index(together)]]
             figures = [number(text) for text in cells if re.search(r"\d", text)]
-            assert sum(figures) == number(together[column])
+            assert abs(sum(figures) - number(together[column])) <= (len(figures) + 1) * HUNDREDTH / 2
 
 
 def test_the_plan_of_one_station_closes_by_hand(printed, port):

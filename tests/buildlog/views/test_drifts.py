@@ -9,19 +9,44 @@ from django.utils.html import strip_tags
 
 from buildlog.drawn.drift_tables import drift_of
 from buildlog.drawn.hulls import StandingHull
+from buildlog.drawn.plank_maps import deviations
 from buildlog.sample.story import tell_story
 
 
-def test_rows_add_up_to_belts_as_shown(owner):
+def test_every_figure_is_the_exact_one_rounded_by_itself_and_worst_goes_by_the_exact_ones(owner):
     hull = StandingHull(tell_story(owner))
 
     for opening in hull.openings_here():
-        _stations, runs = drift_of(hull, opening, hull.review(opening))
+        off = deviations(hull.review(opening))
+        stations, runs = drift_of(hull, opening, hull.review(opening))
+        names = [station.station for station in stations]
         assert [run.run for run in runs] == ["wale", "keel"]
         for belt in (belt for run in runs for belt in run.belts):
+            for row in belt.rows:
+                exact = {name: cell.nm for name, cell in zip(names, row.cells, strict=True) if cell.read and cell.nm}
+                own = {name: round(mm * 1e6) for name, mm in off.get(row.label, {}).items()}
+                assert exact == {name: nm for name, nm in own.items() if nm}
+                assert row.worst == (max(exact, key=lambda name: abs(exact[name])) if exact else "")
             for index, together in enumerate(belt.together):
-                rows = [row.cells[index].hundredths or 0 for row in belt.rows]
-                assert sum(rows) == together.hundredths
+                rows = [row.cells[index].nm or 0 for row in belt.rows]
+                assert sum(rows) == pytest.approx(together.nm, abs=len(rows))
+
+
+def test_a_strake_reads_on_the_drift_page_as_on_its_own(owner, client_of):
+    """Port 3 is narrowest at dead flat, by 0.0925 beside 0.0845 at Q; port 13 is 0.034 wide at 12."""
+    build = tell_story(owner, until=datetime(2026, 2, 7, 23, tzinfo=UTC))
+
+    page = client_of(owner).get(reverse("drift-list", args=[build.uuid])).content.decode()
+
+    port = page.split("Port, from the wale")[-1].split("Starboard, from the wale")[0]
+    heads = [strip_tags(cell) for cell in re.findall(r"<th scope=\"col\">(.*?)</th>", port)]
+    rows = {}
+    for cells in re.findall(r"<tr><th scope=\"row\">(.*?)</tr>", port):
+        label, *figures = [strip_tags(cell).strip() for cell in re.split(r"</t[hd]><td[^>]*>", cells)]
+        rows[label] = figures
+    assert rows["3"][-1].removesuffix("</td>") == "⊗dead flat"
+    assert rows["13"][heads.index("12") - 1] == "▲ wide 0.03"
+    assert "Each figure is rounded by itself" in page
 
 
 def test_the_side_belt_stands_where_the_notes_say(owner, client_of):
