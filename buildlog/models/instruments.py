@@ -36,6 +36,11 @@ class Instrument(EditedRow):
     def __str__(self):
         return self.name
 
+    @property
+    def has_jaws(self) -> bool:
+        """Whether it can be shut and read: a strip, a tape, a rule and dividers have no zero of that kind."""
+        return self.kind in (self.Kind.CALIPER, self.Kind.MICROMETER)
+
 
 class Epoch(Row):
     instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="epochs")

@@ -1,17 +1,26 @@
 """Where the work was left: what a builder who comes back after a long break asks first."""
 
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import datetime, timedelta
 
-from buildlog.models import CardPrint, Instrument, PlanRevision, Session
+from buildlog.models import CardPrint, PlanRevision, Session
 
 from .clocks import last_entry_of
-from .instruments import instruments_of
+from .instruments import InstrumentState, instruments_of
 from .shop import humidity_of, supplies_of
 from .writings import open_worries
 
 # After so many days without a session Bench opens with where the work was left.
 LONG_BREAK = timedelta(days=30)
+
+
+@dataclass(frozen=True)
+class ToolLeft:
+    """A tool that is looked at before the next cut. ``again``: its last check lies before the break."""
+
+    row: InstrumentState
+    checked_at: datetime | None
+    again: bool
 
 
 @dataclass
@@ -24,7 +33,7 @@ class LeftOff:
     words: list = field(default_factory=list)
     revisions: list = field(default_factory=list)
     old_cards: list = field(default_factory=list)
-    instruments: list = field(default_factory=list)
+    instruments: list[ToolLeft] = field(default_factory=list)
     worries: list = field(default_factory=list)
     supplies: list = field(default_factory=list)
     # The sessions in which it was read last: the latest, and the one before a break that came between.
@@ -48,7 +57,7 @@ def left_off(hull, session, now) -> LeftOff:
     return LeftOff(
         session=session, days=(today - session.local_date).days, last_by_opening=_last_by_opening(hull),
         words=words, revisions=_revisions(build), old_cards=_old_cards(build),
-        instruments=[row for row in instruments_of(build) if _zero_is_due(row)], worries=open_worries(build),
+        instruments=_tools_left(build, session, now), worries=open_worries(build),
         supplies=[one for one in supplies_of(build, today) if one.is_old or one.supply.low],
         humidity=humid[0] if humid else None, humidity_before=_before_break(humid),
     )  # fmt: skip
@@ -61,9 +70,17 @@ def _before_break(humid) -> Session | None:
     return humid[1]
 
 
-def _zero_is_due(row) -> bool:
-    """After a long break every tool with jaws is shut and read before it is trusted."""
-    return row.instrument.kind in (Instrument.Kind.CALIPER, Instrument.Kind.MICROMETER) or row.state != "sound"
+def _tools_left(build, session, now) -> list[ToolLeft]:
+    """After a long break every tool with jaws is shut and read before it is trusted: a check of before is told."""
+    rested = (now.date() - session.local_date) >= LONG_BREAK
+    found = []
+    for row in instruments_of(build):
+        if row.instrument.has_jaws or row.state != "sound":
+            checks = [event.happened_at for event in row.epoch.events.all() if event.offset_nm is not None]
+            checked_at = max(checks, default=None)
+            again = bool(rested and checked_at and now - checked_at >= LONG_BREAK)
+            found.append(ToolLeft(row, checked_at, again))
+    return found
 
 
 def _last_by_opening(hull) -> list:

@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from django.urls import reverse
 
+from buildlog.actions.instruments import check_zero
 from buildlog.models import Build
 from buildlog.sample.story import tell_story
 from tests.factories import (
@@ -86,6 +87,32 @@ def test_sample_after_its_six_months_names_caliper_a_and_the_gap(owner, client_o
     assert "26 July 2025" in page
     assert "in doubt: its zero may have moved" in page
     assert "measure the gap" in page
+
+
+@pytest.mark.parametrize(
+    ("ago", "said"),
+    [(50, "{}, <strong>check again</strong>"), (10, "{}</span>")],
+)
+def test_a_zero_checked_before_the_break_is_to_be_checked_again(hull, owner, client_of, at, left, clock, ago, said):
+    when = clock.moment - timedelta(days=ago)
+    check_zero(hull.caliper, offset_nm=0, u_nm=5_000, person=hull.person, now=when)
+
+    page = " ".join(client_of(owner).get(at("where-i-left-off")).content.decode().split())
+
+    assert said.format(f"checked {when.day} {when:%B %Y}") in page.replace(" </span>", "</span>")
+    assert "Paper strip" not in page
+
+
+def test_a_zero_checked_long_ago_stands_where_the_bench_was_not_left(hull, owner, client_of, at, clock):
+    yesterday = clock.moment - timedelta(days=1)
+    SessionFactory(build=hull.build, by=hull.person, local_date=yesterday.date(), opened_at=yesterday)
+    when = clock.moment - timedelta(days=50)
+    check_zero(hull.caliper, offset_nm=0, u_nm=5_000, person=hull.person, now=when)
+
+    page = client_of(owner).get(at("where-i-left-off")).content.decode()
+
+    assert f"checked {when.day} {when:%B %Y}" in page
+    assert "check again" not in page
 
 
 def test_hand_over_note_has_all_in_five_lines_and_the_newest_photograph(hull, owner, client_of, at, left):
