@@ -1,7 +1,5 @@
 """Hours: where they went, what a strake took, and what is still to come, never as one date."""
 
-from datetime import timedelta
-
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
@@ -12,9 +10,6 @@ from buildlog.drawn.progress import strakes_counted
 from buildlog.measuring.hours import finish_of, to_come_of
 from buildlog.queries.hours import hours_by_side, minutes_of_strakes, timed_sessions
 
-# After so long without a session the work goes on from today, not from the last one.
-RECENT = timedelta(days=30)
-
 
 @require_safe
 def hours(request, build_uuid):
@@ -24,7 +19,7 @@ def hours(request, build_uuid):
     minutes = minutes_of_strakes(sessions)
     openings = hull.openings_here() if hull.revision else []
     to_come = [to_come_of(opening, strakes_counted(hull, opening), minutes) for opening in openings]
-    start = _start(build, sessions, local_date(build, request.now))
+    start = _start(sessions, local_date(build, request.now))
     return render(request, "hours/detail.html", {
         "visit": visit, "build": build, "by_side": hours_by_side(sessions), "to_come": to_come,
         "total": sum(one.minutes for one in sessions), "strakes": _strakes(hull, openings, minutes),
@@ -32,9 +27,9 @@ def hours(request, build_uuid):
     })  # fmt: skip
 
 
-def _start(build, sessions, today):
-    last = sessions[-1].local_date if sessions else today
-    return last if build.is_sample or today - last <= RECENT else today
+def _start(sessions, today):
+    """The work goes on from today, or from a session dated later: nothing is foretold for days that are over."""
+    return max([today, *(one.local_date for one in sessions[-1:])])
 
 
 def _strakes(hull, openings, minutes):

@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from buildlog.actions.planks import hang_strake, take_out_strake
 from buildlog.measuring.hours import finish_of
+from buildlog.models import Build
 from buildlog.queries.hours import minutes_of_strakes, timed_sessions
 from buildlog.sample.story import THE_END, tell_story
 from tests.factories import MembershipFactory, SessionFactory
@@ -69,6 +70,21 @@ def test_hours_to_come_are_a_range_between_two_months(hull, owner, client_of, cl
     assert finish.earliest == last + timedelta(weeks=to_come.pace.low_hours / 5)
     assert finish.latest == last + timedelta(weeks=to_come.pace.high_hours / 5)
     assert "1 strake to hang: closed between" in page.content.decode()
+
+
+@pytest.mark.parametrize("days", [20, 284])
+@pytest.mark.parametrize("is_sample", [True, False])
+def test_after_a_pause_the_time_to_come_is_counted_from_today(hull, owner, client_of, clock, days, is_sample):
+    for day, label in ((1, "1"), (8, "2"), (15, "5"), (22, "4")):
+        session(hull, day, 300, label)
+    Build.objects.filter(pk=hull.build.pk).update(is_sample=is_sample)
+    clock.moment = LAID_DOWN + timedelta(days=22 + days)
+
+    page = page_of(client_of, owner, hull.build)
+
+    (to_come,), finish = page.context["to_come"], page.context["finish"]
+    assert finish.earliest == clock.moment.date() + timedelta(weeks=to_come.pace.low_hours / 5)
+    assert finish.earliest >= clock.moment.date()
 
 
 def test_weeks_off_move_the_later_end_alone(hull, owner, client_of, clock):
