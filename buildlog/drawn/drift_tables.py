@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from django.utils.translation import gettext as _
 
-from buildlog.models import NM_PER_MM
+from buildlog.models import NM_PER_MM, PlanBelt
 
 
 @dataclass(frozen=True)
@@ -45,6 +45,8 @@ class BeltDrift:
     together: list = field(default_factory=list)
     carried: list = field(default_factory=list)
     into: str = ""
+    # Held at its batten line: the last strake is made to the line, so nothing goes on to the next belt.
+    is_held: bool = False
     worst_at: str = ""
     carried_at: str = ""
 
@@ -70,6 +72,11 @@ class RunDrift:
     into: str = ""
 
     @property
+    def is_held(self) -> bool:
+        """Say whether the belt it has come through was made to its line, so that nothing is carried on."""
+        return self.belts[-1].is_held and self.belts[-1].name != self.into
+
+    @property
     def carried(self) -> list[Cell]:
         """What the whole run leaves at each station."""
         return self.belts[-1].carried
@@ -79,7 +86,7 @@ def drift_of(hull, opening, review) -> tuple[list, list[RunDrift]]:
     """Return the stations, aft to forward as in the pictures, and the runs with their belts."""
     stations = list(reversed(review.stations))
     strakes = hull.strakes[opening.pk]
-    belts = {s.label: s.plan.belt.name if s.plan.belt else "" for s in strakes}
+    belts = {s.label: s.plan.belt for s in strakes}
     runs = []
     for run in ("wale", "keel"):
         labels = _order(stations, run)
@@ -123,9 +130,10 @@ def _belts(labels, stations, run, belts) -> list[BeltDrift]:
     found: list[BeltDrift] = []
     exact = starts = [0.0] * len(stations)
     for label in labels:
-        name = belts.get(label, "")
+        belt = belts.get(label)
+        name = belt.name if belt else ""
         if not found or found[-1].name != name:
-            found.append(BeltDrift(name))
+            found.append(BeltDrift(name, is_held=bool(belt) and belt.at_line == PlanBelt.AtLine.HOLD))
             starts = exact
         points = [next((p for p in _points(s, run) if p.strake == label), None) for s in stations]
         exact = [now if p is None else p.cumulative_mm for p, now in zip(points, exact, strict=True)]

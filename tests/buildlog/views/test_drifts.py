@@ -10,6 +10,7 @@ from django.utils.html import strip_tags
 from buildlog.drawn.drift_tables import drift_of
 from buildlog.drawn.hulls import StandingHull
 from buildlog.drawn.plank_maps import deviations
+from buildlog.models import PlanBelt
 from buildlog.sample.story import tell_story
 
 
@@ -114,3 +115,20 @@ def test_belts_are_drawn_as_dots(client_of, owner):
 
     assert "habit or luck" in page
     assert "Side: wide by 0.34 at M, together." in page
+
+
+def test_a_belt_held_at_its_line_carries_nothing_on(client_of, owner):
+    """24 May 2025: the side belt hangs whole; held, what the run has added by then goes into no other belt."""
+    build = tell_story(owner, until=datetime(2025, 5, 24, 23, tzinfo=UTC))
+    PlanBelt.objects.filter(opening__build=build, opening__side="port", name="Side").update(at_line="hold")
+
+    page = strip_tags(client_of(owner).get(reverse("drift-list", args=[build.uuid])).content.decode())
+
+    port, starboard = page.split("Starboard", 1)
+    assert "The run from the walewide by 0.37 at M, held at its line" in port
+    assert "carried into the Bilge belt" not in port
+    assert "carried into the Bilge belt" in starboard
+    table = page[page.index("Port, from the wale") : page.index("Starboard, from the wale")]
+    assert "into Side" in table
+    assert "into Bilge" not in table
+    assert "so far, held at its line" in table
