@@ -105,6 +105,21 @@ def test_a_zero_check_that_is_off_offers_a_correction_that_can_be_withdrawn(hull
     assert correction.offset_nm == 80_000
 
 
+@pytest.mark.parametrize("kind", ["strip", "tape", "dividers", "rule"])
+def test_what_has_no_jaws_is_not_asked_to_shut_them(hull, browser, kind):
+    hull.strip.kind = kind
+    hull.strip.save()
+
+    pages = {name: browser.get(at(name, hull)).content.decode() for name in ("shed", "instrument-list")}
+    page = browser.get(at("instrument-detail", hull, hull.strip.uuid)).content.decode()
+
+    assert all(body.count("zero not checked yet") == 1 for body in pages.values())
+    assert "no zero to check" in page
+    assert "Wipe the jaws" not in page
+    assert "Zero may have moved" not in page
+    assert "Wipe the jaws" in browser.get(at("instrument-detail", hull, hull.caliper.uuid)).content.decode()
+
+
 @pytest.mark.parametrize("typed", ["", "abc", "-1", "NaN", "9", "1e3", "٣"])
 def test_a_zero_check_told_wrongly_names_the_field_and_keeps_it(hull, browser, typed):
     body = browser.post(at("zero-check", hull, hull.caliper.uuid), {"offset": typed, "sign": "over"}).content.decode()
