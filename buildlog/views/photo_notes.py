@@ -32,9 +32,11 @@ def photo_note(request, build_uuid):
     if not form.is_valid():
         return photos_as_json(form) if wants_json(request) else _page(request, visit, form)
     received = _keep(request, visit, form.cleaned_data)
-    _say_twice(request, received)
+    said = _sentences(visit.build, received)
+    for sentence in said:
+        messages.info(request, sentence)
     if wants_json(request):
-        return _sent(request, visit, form, received)
+        return _sent(request, visit, form, received, said)
     if received.refused:
         return _page(
             request, visit, _emptied(form, strakes), received, status=507 if received.disk_full else 200
@@ -69,21 +71,22 @@ def _keep(request, visit, cleaned) -> Received:
         )
     if not cleaned["photos"]:
         return Received()
-    strake = None
-    if cleaned["strake"]:
-        strake = access.of_build(
-            Strake.objects.select_related("opening"),
-            visit.build,
-            lookup="opening__build",
-            uuid=cleaned["strake"],
-        )
-    return receive_photos(
+    strake = _strake_of(visit.build, cleaned["strake"])
+    received = receive_photos(
         visit.build, visit.person, cleaned["photos"], batch=cleaned["batch"],
         session=lambda: session_for(
             visit.build, person=visit.person, now=request.now, happened_at=request.kept_at
         ),
         caption=cleaned["caption"].strip(), strake=strake, now=request.now,
     )  # fmt: skip
+    received.without_strake = bool(cleaned["strake"] and strake is None)
+    return received
+
+
+def _strake_of(build, strake_uuid):
+    """Return the strake that was chosen, or None where this build has it no more: a photograph is kept without it."""
+    strakes = Strake.objects.select_related("opening").filter(opening__build=build)
+    return strakes.filter(uuid=strake_uuid).first() if strake_uuid else None
 
 
 def _emptied(form, strakes):
@@ -96,11 +99,26 @@ def _emptied(form, strakes):
     return PhotoNoteForm(initial=initial, strakes=strakes)
 
 
-def _say_twice(request, received):
-    """The same file from another evening is one photograph; its words and marks stay as they are."""
-    for one in received.twice:
-        told = {"name": one["name"], "day": date_format(one["photo"].received_at, "j F Y")}
-        messages.info(request, _("%(name)s is in the log already, since %(day)s, and is not kept twice.") % told)
+def _sentences(build, received) -> list[str]:
+    """Say what became of photographs otherwise than was asked: a strake that is gone, a file the log has already."""
+    said = [_twice_in_words(build, one) for one in received.twice]
+    names = ", ".join(one["name"] for one in received.kept)
+    if received.without_strake and names:
+        sentence = _("%(names)s: kept without the strake that was chosen, which is not in this build.")
+        said.append(sentence % {"names": names})
+    return said
+
+
+def _twice_in_words(build, one) -> str:
+    """The same file from another evening, or from somebody else, is one photograph."""
+    told = {"name": one["name"], "day": date_format(one["photo"].received_at, "j F Y")}
+    said = [_("%(name)s is in the log already, since %(day)s, and is not kept twice.") % told]
+    if one["is_laid_on"]:
+        said.append(_("What was sent with it now stands with it."))
+    if one["noted"]:
+        day = date_format(one["noted"].local_date, "j F Y")
+        said.append(_("What was sent with it is kept in your note of %(day)s.") % {"day": day})
+    return " ".join(said)
 
 
 def _say(request, cleaned, received):
@@ -115,12 +133,12 @@ def _say(request, cleaned, received):
         messages.success(request, _("The note is kept."))
 
 
-def _sent(request, visit, form, received):
+def _sent(request, visit, form, received, said):
     """Photographs come one by one; what they and the words came to is said once, on the page after the words."""
     cleaned = form.cleaned_data
     if not received.kept and not received.refused:
         _say(request, cleaned, received)
-    return photos_as_json(form, received, next_url=reverse("bench", args=[visit.build.uuid]))
+    return photos_as_json(form, received, next_url=reverse("bench", args=[visit.build.uuid]), said=said)
 
 
 def _page(request, visit, form, received=None, status=200):
@@ -128,7 +146,7 @@ def _page(request, visit, form, received=None, status=200):
     return render(request, "photo_notes/form.html", context, status=status)
 
 
-def photos_as_json(form, received=None, next_url=""):
+def photos_as_json(form, received=None, next_url="", said=()):
     received = received or Received()
     body = {
         "photos": [
@@ -136,7 +154,7 @@ def photos_as_json(form, received=None, next_url=""):
              "name": one["name"]}
             for one in received.kept
         ],
-        "refused": received.refused, "errors": form.errors, "next": next_url,
+        "refused": received.refused, "errors": form.errors, "next": next_url, "said": list(said),
     }  # fmt: skip
     if received.disk_full:
         return JsonResponse(body, status=507)

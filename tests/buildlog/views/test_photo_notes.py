@@ -165,14 +165,34 @@ def test_what_cannot_be_read_is_refused_and_the_note_stays_typed(client_of, owne
         assert sentence in page
 
 
-def test_strake_of_another_build_is_not_found(client_of, owner, url, stranger):
+@pytest.fixture
+def gone(stranger):
+    """What a phone may still name as a strake: one that was taken out of the plan since, or another build's."""
     from tests.hulls import lay_down_hull
 
-    theirs = lay_down_hull(stranger, name="Other").strakes["1"]
+    return {"gone": uuid.uuid4(), "of another build": lay_down_hull(stranger, name="Other").strakes["1"].uuid}
 
-    answer = client_of(owner).post(url, _post(photos=picture(), strake=str(theirs.uuid)))
 
-    assert (answer.status_code, Photo.objects.count()) == (404, 0)
+@pytest.mark.parametrize("which", ["gone", "of another build"])
+def test_photograph_of_a_strake_that_is_gone_is_kept_without_it_and_that_is_said(client_of, owner, url, gone, which):
+    browser, sent = client_of(owner), {"strake": str(gone[which]), "caption": "split at M"}
+    sentence = "kept without the strake that was chosen, which is not in this build."
+
+    page = browser.post(url, _post(photos=[picture("a.jpg"), picture("b.jpg", (1, 2, 3))], **sent), follow=True)
+    told = browser.post(url, _post(photos=picture("c.jpg", (9, 9, 9)), **sent), headers={"Accept": "application/json"})
+
+    assert f"a.jpg, b.jpg: {sentence}" in page.content.decode()
+    assert (told.status_code, told.json()["said"]) == (201, [f"c.jpg: {sentence}"])
+    assert list(Photo.objects.values_list("caption", "marks")) == [("split at M", None)] * 3
+
+
+def test_photograph_sent_again_after_its_strake_went_is_the_same(hull, client_of, owner, url, gone):
+    browser, json, data = client_of(owner), {"Accept": "application/json"}, _post(caption="split at M")
+    for strake in (hull.strakes["5"].uuid, gone["gone"]):
+        answer = browser.post(url, data | {"photos": picture(), "strake": str(strake)}, headers=json)
+
+    assert (answer.status_code, answer.json()["refused"]) == (200, [])
+    assert Photo.objects.get().marks.get().strake == hull.strakes["5"]
 
 
 def test_strake_on_the_bench_is_chosen_already(hull, client_of, owner, url):
@@ -191,6 +211,48 @@ def test_same_file_on_another_evening_is_said_and_not_kept_twice(client_of, owne
     assert "again.jpg is in the log already, since" in page
     assert "photographs received" not in page
     assert list(Photo.objects.values_list("file_name", "caption")) == [("IMG_2041.JPG", "garboard")]
+    assert "What was sent with it is kept in your note of" in page
+    assert Session.objects.get().note == "IMG_2041.JPG, says owner: other words"
+
+
+def test_words_of_a_second_person_stand_with_a_photograph_that_has_none(hull, client_of, owner, helper, url):
+    client_of(owner).post(url, _post(photos=[picture("IMG_2041.JPG")]))
+
+    fields = {"caption": "the split at M", "strake": str(hull.strakes["2"].uuid)}
+    for _ in range(2):
+        answer = client_of(helper).post(url, _post(photos=[picture("again.jpg")], **fields), follow=True)
+
+    photo = Photo.objects.get()
+    assert (photo.caption, photo.alt) == ("the split at M", "port strake 2, the split at M")
+    assert photo.marks.get().strake == hull.strakes["2"]
+    assert photo.person == hull.person
+    assert list(Session.objects.values_list("note", flat=True)) == [""]
+    assert "is not kept twice." in answer.content.decode()
+
+
+def test_words_and_strake_beside_others_go_to_the_senders_own_note_once(hull, client_of, owner, helper, url):
+    mine = {"caption": "clamped", "strake": str(hull.strakes["1"].uuid)}
+    theirs = {"caption": "the split at M", "strake": str(hull.strakes["2"].uuid)}
+    client_of(owner).post(url, _post(photos=[picture("IMG_2041.JPG")], **mine))
+
+    browser, json = client_of(helper), {"Accept": "application/json"}
+    told = [browser.post(url, _post(photos=[picture("again.jpg")], **theirs), headers=json).json() for _ in range(2)]
+
+    photo, session = Photo.objects.get(), Session.objects.get(by__account=helper)
+    assert (photo.caption, photo.marks.get().strake) == ("clamped", hull.strakes["1"])
+    assert session.note == "IMG_2041.JPG, says helper: port strake 2, the split at M"
+    assert Session.objects.get(by=hull.person).note == ""
+    assert "kept in your note of" in told[0]["said"][0]
+
+
+def test_same_form_with_other_words_keeps_both(client_of, owner, url):
+    browser, data = client_of(owner), _post()
+    for words in ("garboard", "garboard, clamped at M"):
+        answer = browser.post(url, data | {"photos": [picture()], "caption": words}, follow=True)
+
+    assert "is in the log already" in answer.content.decode()
+    assert Photo.objects.get().caption == "garboard"
+    assert Session.objects.get().note.endswith(": garboard, clamped at M")
 
 
 def test_same_file_told_to_a_script_is_done_and_names_what_is_kept(client_of, owner, url):
