@@ -23,8 +23,17 @@ def opening_sums(request, build_uuid, opening_uuid):
         (s, short_words(s.short_mm), drift_rows(s.wale_drift), drift_rows(s.keel_drift), sources_of(facts, s))
         for s in stations_of(review)
     ]
-    context = {"visit": visit, "known": known, "opening": opening, "review": review, "rows": rows}
+    notes = [(number, note) for number, note in enumerate(review.notes if review else (), 1) if note.sum]
+    context = {
+        "visit": visit, "known": known, "opening": opening, "review": review, "rows": rows, "notes": notes,
+        "note_asked": note_number(request.GET.get("note", "")),
+    }  # fmt: skip
     return render(request, "openings/sums.html", context)
+
+
+def note_number(typed: str) -> int | None:
+    """Return which note a link asked to see opened; nothing where it names none."""
+    return int(typed) if typed.isdecimal() and len(typed) < 4 else None
 
 
 def stations_of(review):

@@ -236,7 +236,7 @@ def _label_and_state(hull, strake):
 def _notes(review, label):
     if review is None:
         return []
-    return [note.sentence for note in review.notes if label in note.strakes][:1]
+    return [(number, note) for number, note in enumerate(review.notes, 1) if label in note.strakes][:1]
 
 
 record.room = redraw.room = saved.room = "bench"

@@ -97,6 +97,17 @@ def test_every_group_of_every_printed_sum_adds_up_exactly(printed, port):
             assert adds_up(groups[heading]), (station, heading, groups[heading])
 
 
+def test_every_note_opens_a_sum_that_adds_up(printed, port):
+    page = printed("opening-sums", port.uuid)
+    notes = re.findall(r'<details class="ruled" id="note-\d+".*?</details>', page, re.DOTALL)
+    sums = [_by_heading(rows_of(note)) for note in notes]
+    assert notes
+    for note, groups in zip(notes, sums, strict=True):
+        of_figures = [rows for heading, rows in groups.items() if heading != "notes" and rows]
+        assert of_figures, plain(note)
+        assert all(adds_up(rows) for rows in of_figures), plain(note)
+
+
 def test_each_line_of_each_sum_comes_from_what_it_is_made_of(printed, port):
     page = printed("opening-sums", port.uuid)
     for station in STATIONS:
