@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 
 from buildlog.models import NM_PER_MM
 from buildlog.pictures.hull import Hull, HullBelt, HullGap, HullOpening, HullSide, HullStation, HullStrake
-from buildlog.queries.plans import StrakeOfPlan, know_butts
+from buildlog.queries.plans import StrakeOfPlan, counted, know_butts
 
 from .gap_wedges import is_read
 from .strips import state_drawn
@@ -147,7 +147,8 @@ def _finding(hull, strakes, off, review):
     left = [s for s in strakes if not s.is_hung]
     if left:
         nxt = next((s.label for s in left if hull.is_next(s)), "")
-        said = _("open, %(count)d to hang") % {"count": len(left)}
+        count = len(counted(left))
+        said = _("open, %(count)d to hang") % {"count": count} if count else _("open, a stealer to hang")
         return (said + _(", next %(label)s") % {"label": nxt} if nxt else said), "open"
     sums = {
         station.station: sum(off.get(s.label, {}).get(station.station, 0.0) for s in strakes)

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from buildlog.queries.plans import counted, stealers_hung
+
 
 @dataclass(frozen=True)
 class Progress:
@@ -9,6 +11,7 @@ class Progress:
     hung: int
     all: int
     to_hang: int
+    stealers: int
 
 
 def progress_of(hull) -> list[Progress]:
@@ -17,10 +20,11 @@ def progress_of(hull) -> list[Progress]:
     for opening in hull.openings_here():
         strakes = strakes_counted(hull, opening)
         hung = sum(s.is_hung for s in strakes)
-        rows.append(Progress(opening.side, hung, len(strakes), len(strakes) - hung))
+        stealers = stealers_hung(hull.strakes[opening.pk])
+        rows.append(Progress(opening.side, hung, len(strakes), len(strakes) - hung, stealers))
     return rows
 
 
 def strakes_counted(hull, opening) -> list:
-    """Return the strakes that a builder counts: a stealer is a plank of its neighbours, not a strake more."""
-    return [s for s in hull.strakes[opening.pk] if s.plan.kind != "stealer"]
+    """Return the strakes of an opening that a builder counts."""
+    return counted(hull.strakes[opening.pk])

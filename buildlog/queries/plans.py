@@ -72,3 +72,15 @@ def label_of_strake(strake) -> str:
     """Return the newest label of a strake: of the latest numbered revision that has it."""
     plans = PlanStrake.objects.filter(strake=strake, revision__number__isnull=False)
     return plans.order_by("-revision__number").values_list("label", flat=True).first() or ""
+
+
+def counted(strakes: list[StrakeOfPlan]) -> list[StrakeOfPlan]:
+    """Return the strakes that a builder counts, hung or to hang: a stealer is a plank of its neighbours, no strake
+    more. Where a count is told, the stealers that hang are named beside it.
+    """
+    return [strake for strake in strakes if strake.plan.kind != "stealer"]
+
+
+def stealers_hung(strakes: list[StrakeOfPlan]) -> int:
+    """Return how many stealers hang, which are told by themselves beside the strakes counted."""
+    return sum(strake.is_hung and strake.plan.kind == "stealer" for strake in strakes)

@@ -7,6 +7,7 @@ from buildlog.models import CardPrint, PlanRevision, Session
 
 from .clocks import last_entry_of
 from .instruments import InstrumentState, instruments_of
+from .plans import counted
 from .shop import humidity_of, supplies_of
 from .writings import open_worries
 
@@ -84,12 +85,12 @@ def _tools_left(build, session, now) -> list[ToolLeft]:
 
 
 def _last_by_opening(hull) -> list:
-    """Return each opening with its strake that was hung last and how many are left."""
+    """Return each opening with its strake that was hung last and how many are left, stealers not counted."""
     found = []
     for opening in hull.openings_here():
         rows = hull.strakes.get(opening.pk, [])
         hung = sorted((s for s in rows if s.is_hung and s.state.hung_at), key=lambda s: s.state.hung_at)
-        found.append((opening, hung[-1] if hung else None, sum(not s.is_hung for s in rows)))
+        found.append((opening, hung[-1] if hung else None, sum(not s.is_hung for s in counted(rows))))
     return found
 
 

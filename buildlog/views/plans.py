@@ -9,7 +9,10 @@ from buildlog.drawn.heads import standing_hull
 from buildlog.drawn.plan_tables import plan_table
 from buildlog.forms.lengths import scale_of
 from buildlog.measuring.fastenings import fastenings
-from buildlog.models import PlanRevision
+from buildlog.measuring.plan_openings import warnings_of
+from buildlog.models import PlanOpening, PlanRevision
+from buildlog.queries.plan_widths import DraftOpening
+from buildlog.queries.plans import counted, stealers_hung
 from buildlog.queries.revisions import open_revisions
 
 
@@ -39,9 +42,10 @@ def plan_context(request, visit, hull) -> dict:
         "links": _links(shown.side, full, at), "ends_well": hull.revision.reason.endswith((".", "?")),
         "phone": phone_table(table),
         "open_revisions": open_revisions(visit.build) if visit.may_plan else [],
-        "fastenings": fastenings(_at_dead_flat(table), scale),
+        "fastenings": fastenings(_at_dead_flat(table), scale), "width_warnings": _width_warnings(hull, shown, table),
         "station_links": _station_links(table, shown.side, full), "lines": _lines(table, at) if at else None,
-        "hung": sum(row.state in ("hung", "before_log") for group in table.groups for row in group.rows),
+        "hung": sum(strake.is_hung for strake in counted(hull.strakes[shown.pk])),
+        "stealers": stealers_hung(hull.strakes[shown.pk]),
     }  # fmt: skip
 
 
@@ -50,6 +54,13 @@ def _at_dead_flat(table) -> list:
     rows = [row for group in table.groups for row in group.rows]
     flat = [(row.label, cell.width_nm) for row in rows for cell in row.cells if cell.station.is_dead_flat]
     return [(label, width_nm) for label, width_nm in reversed(flat) if width_nm]
+
+
+def _width_warnings(hull, opening, table) -> list:
+    """Return what the widths still to be cut run against: the stock and the limits may have changed since."""
+    plan = table.plan or PlanOpening(revision=hull.revision, opening=opening)
+    strakes = hull.strakes.get(opening.pk, [])
+    return warnings_of(DraftOpening(hull.revision, opening, plan, hull.stations, strakes))
 
 
 def _revision_before(revision):

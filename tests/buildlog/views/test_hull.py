@@ -199,3 +199,23 @@ def test_what_nobody_read_is_called_reckoned_in_map_and_wedge(client_of, owner, 
     assert (">reckoned<" in drawn, "gap reckoned, not read" in drawn) == (not is_read, not is_read)
     for wedge in wedges:
         assert (">measured<" in wedge, ">reckoned<" in wedge) == (is_read, not is_read)
+
+
+def test_a_stealer_is_in_no_count_and_named_by_itself(client_of, owner):
+    """5 July 2025: port has 13 strakes and stealer 3a, 5 to hang; starboard 11, and 7 beside its own 3a to hang."""
+    build = tell_story(owner, until=datetime(2025, 7, 5, 23, tzinfo=UTC))
+    browser = client_of(owner)
+
+    def words(name):
+        page = browser.get(reverse(name, args=[build.uuid])).content.decode()
+        return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page))
+
+    hull = words("hull")
+    assert "13 of 18 strakes hung, and a stealer" in hull
+    assert re.search(r"11 of 18 strakes hung(?!,)", hull)
+    # Of the floor belt 3 and 4 are left to starboard, and the stealer between them.
+    assert re.search(r"open, 2 to hang Bilge belt open, 5 to hang", hull)
+    assert "13 strakes are hung and locked, and a stealer." in words("plan")
+    assert re.search(r"Port 5 to hang .* Starboard 7 to hang", words("hours"))
+    for name in ("where-i-left-off", "hand-over"):
+        assert re.search(r"Port 3a.*5 to hang.* 7 to hang", words(name))
