@@ -94,7 +94,7 @@ def _stations(build):
 def _openings(build):
     return {
         side: Opening.objects.create(
-            build=build, side=side, keel_line="keel rabbet", wale_line="wale", stock_width_nm=6 * NM_PER_MM
+            build=build, side=side, keel_line="keel rabbet", wale_line="wale", stock_width_nm=64 * NM_PER_MM // 10
         )
         for side in ("port", "starboard")
     }
@@ -109,11 +109,12 @@ def _calipers(build, tobin, marit):
 
 
 def _wood(build):
+    # Strake 18 is 4 in thick, 2.12 mm at 1:48; lot A is for the thick strakes under the wale, B for the rest.
     lots = {
         name: Lot.objects.create(
-            build=build, name=name, species="black cherry", cut="quarter", thickness_nm=1_600_000, humidity_percent=41
+            build=build, name=name, species="black cherry", cut="quarter", thickness_nm=thick_nm, humidity_percent=41
         )
-        for name in ("A", "B")
+        for name, thick_nm in (("A", 2_400_000), ("B", 1_600_000))
     }
     Purchase.objects.create(
         build=build, lot=lots["A"], bought_on=date(2025, 2, 14), what="three boards of black cherry",

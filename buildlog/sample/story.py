@@ -13,6 +13,7 @@ from buildlog.queries.cut_cards import cut_card_of
 from . import shelf
 from .album import hang_picture, pictures_of
 from .beginning import Bench, lay_down, lay_down_revision
+from .hull import THICKNESS_IN
 from .recut import lay_down_recut
 
 # The demo opens here: the gap was read, revision 2 is in force, and the recut is the visitor's to make.
@@ -91,7 +92,7 @@ class _Day:
         """Cut, measure and hang one strake; the stealer is hung without being measured."""
         strake = self.bench.strakes[side, label]
         person = self.bench.marit if side == "starboard" else self.bench.tobin
-        lot = self.bench.lots["A" if self.told.number < 16 else "B"]
+        lot = self.bench.lots["A" if label in THICKNESS_IN else "B"]
         if label == "3a":
             measured = Plank.Measured.NOT_MEASURED
             planks.hang_strake(

@@ -10,7 +10,7 @@ import pytest
 
 from buildlog.measuring.closed_hulls import largest_step
 from buildlog.measuring.reviews import review_of
-from buildlog.models import PlanOpening, PlanWidth, Reading
+from buildlog.models import Plank, PlanOpening, PlanWidth, Reading
 from buildlog.queries.next_strake import next_strake
 from buildlog.sample.story import THE_END, tell_story
 
@@ -42,6 +42,18 @@ def opening_of(build, side):
 
 def evening(year, month, day):
     return datetime(year, month, day, 20, 0, tzinfo=UTC)
+
+
+def test_no_plank_is_thicker_than_its_wood_nor_wider_than_the_stock(owner):
+    build = tell_story(owner, until=THE_END)
+
+    cut = Plank.objects.filter(strake__opening__build=build, lot__isnull=False).select_related("lot")
+    wood = {plank.strake_id: plank.lot.thickness_nm for plank in cut}
+    planned = PlanWidth.objects.filter(plan_strake__revision__build=build).select_related("plan_strake__opening")
+
+    assert {plank.lot.name for plank in cut} == {"A", "B"}
+    assert [w for w in planned if w.thickness_nm > wood.get(w.plan_strake.strake_id, w.thickness_nm)] == []
+    assert [w for w in planned if w.width_nm > w.plan_strake.opening.stock_width_nm] == []
 
 
 def test_every_station_of_every_revision_closes_to_zero(owner):

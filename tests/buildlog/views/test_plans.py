@@ -149,6 +149,21 @@ def test_limits_are_shown_as_shares_and_in_mm(client_of, hull, owner):
     assert "A strake may leave its plan by 4" in answer.content.decode()
 
 
+def test_a_width_over_the_stock_is_told_with_its_rule_until_it_hangs(client_of, hull, owner, clock):
+    hull.revision.strakes.get(label="4").widths.filter(station=hull.stations[1]).update(width_nm=6_090_000)
+    hull.build.openings.update(stock_width_nm=6_000_000)
+    url = reverse("plan", args=[hull.build.uuid])
+
+    page = " ".join(strip_tags(client_of(owner).get(url).content.decode()).split())
+    hang(hull, "4", clock())
+    after = client_of(owner).get(url).content.decode()
+
+    # 6 mm at 1:48 is 11.34 in (6 / 25.4 x 48), 6.09 mm 11.51 in.
+    assert "Strake 4 at M: 11.5 in (6.09 mm), and the stock is 11.3 in (6.00 mm) wide." in page
+    assert "Not wider than the wood in hand." in page
+    assert "the wood in hand" not in after
+
+
 def test_one_station_reads_down_the_page(client_of, hull, reader):
     answer = client_of(reader).get(url(hull.build, "?at=M"))
 
