@@ -26,9 +26,14 @@ def opening_sums(request, build_uuid, opening_uuid):
     notes = [(number, note) for number, note in enumerate(review.notes if review else (), 1) if note.sum]
     context = {
         "visit": visit, "known": known, "opening": opening, "review": review, "rows": rows, "notes": notes,
-        "note_asked": note_number(request.GET.get("note", "")),
+        "note_asked": note_number(request.GET.get("note", "")), "limits": _shares(facts) if facts else None,
     }  # fmt: skip
     return render(request, "openings/sums.html", context)
+
+
+def _shares(facts) -> dict[str, str]:
+    """Return what the eye forgives as shares in hundredths, without noughts behind."""
+    return {"step": f"{100 * facts.limits.step_share:g}", "closing": f"{100 * facts.limits.closing_share:g}"}
 
 
 def note_number(typed: str) -> int | None:

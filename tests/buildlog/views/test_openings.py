@@ -8,6 +8,7 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
+from buildlog.actions.events import raise_serial
 from buildlog.actions.readings import record_reading
 from buildlog.views.openings import note_number
 from tests.hulls import LAID_DOWN, hang, lay_down_hull
@@ -72,3 +73,13 @@ def test_note_that_is_not_there_opens_none(wide, client_of, owner, typed):
 
 def test_number_of_a_note_is_read_as_it_was_linked():
     assert note_number("12") == 12
+
+
+def test_rules_behind_a_sum_are_told_with_the_limits_of_this_plan(wide, client_of, owner):
+    wide.revision.openings.update(step_permille=55, closing_permille=120)
+    raise_serial(wide.opening)
+
+    page = client_of(owner).get(reverse("opening-sums", args=[wide.build.uuid, wide.opening.uuid])).content.decode()
+
+    assert "Forgiven is a step of 5.5 % of the closing strake" in unescape(page)
+    assert "and 12 % of the closing one" in page
