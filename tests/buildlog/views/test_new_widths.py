@@ -319,3 +319,13 @@ def test_cards_that_new_widths_make_void_are_listed_before_and_after(client_of, 
     assert card.code in after
     assert reverse("card-detail", args=[hull.build.uuid, hull.strakes["5"].uuid]) in after
     assert "Print again" in after
+
+
+def test_nothing_left_to_cut_is_said_and_asks_for_no_gap(client_of, hull, owner, clock):
+    for label in ("5", "4", "1", "2", "3"):
+        hang(hull, label, clock.forward(minutes=1))
+
+    page = client_of(owner).get(url("new-widths", hull)).content.decode()
+
+    assert "No strake is left to be cut." in page
+    assert "No gap has been read here yet" not in page
