@@ -64,15 +64,15 @@ def tell_zero_may_have_moved(instrument, *, person, now, note="", happened_at=No
 def check_zero(instrument, *, offset_nm, u_nm, person, now, note="", happened_at=None, known_at=None):
     """Keep what the instrument read with its jaws shut. It speaks of the epoch it was read in.
 
-    Where a correction stands and the check reads something else, the zero was set anew since: a new epoch begins,
-    and what is read from here on is not corrected.
+    Where a correction stands and the check reads something else, or where it finds nought after a check that was
+    off, the zero was set anew since: a new epoch begins, and what was read before keeps the zero of before.
     """
     times = _times(now, happened_at, known_at)
     with transaction.atomic():
         Instrument.objects.select_for_update(no_key=True).get(pk=instrument.pk)
         epoch = instrument.epochs.filter(starts_at__lte=times["happened_at"]).order_by("-number").first()
         epoch = epoch or instrument.epochs.order_by("number").first()
-        if _was_set_anew(epoch, offset_nm, instrument):
+        if _was_set_anew(epoch, offset_nm, instrument, times["happened_at"]):
             epoch = _begin_epoch(instrument, times["happened_at"], USUAL_U_NM[instrument.kind][1])
         event = InstrumentEvent.objects.create(
             instrument=instrument, epoch=epoch, kind=InstrumentEvent.Kind.ZERO_CHECK,
@@ -83,9 +83,16 @@ def check_zero(instrument, *, offset_nm, u_nm, person, now, note="", happened_at
     return event
 
 
-def _was_set_anew(epoch, offset_nm, instrument) -> bool:
+def _was_set_anew(epoch, offset_nm, instrument, moment) -> bool:
+    within = 2 * instrument.u_nm
     standing = epoch.corrections.filter(withdrawn_at=None).first()
-    return standing is not None and abs(offset_nm - standing.offset_nm) > 2 * instrument.u_nm
+    if standing is not None:
+        return abs(offset_nm - standing.offset_nm) > within
+    checks = epoch.events.filter(offset_nm__isnull=False, happened_at__lte=moment).order_by("happened_at", "pk")
+    last = checks.values_list("offset_nm", flat=True).last()
+    if last is None or abs(last) <= within:
+        return False
+    return abs(offset_nm) <= within and abs(offset_nm - last) > within
 
 
 def correct_zero(epoch, *, offset_nm, u_nm, reason, person, now, happened_at=None, known_at=None):

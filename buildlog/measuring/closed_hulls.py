@@ -8,6 +8,7 @@ from buildlog.models import NM_PER_MM, PlanWidth
 from buildlog.queries.plans import revision_in_force, strakes_of_opening
 from planking.errors import PlankingError
 
+from .instruments import width_mm
 from .openings import facts_of
 
 
@@ -63,11 +64,7 @@ def _steps(facts, strakes, planned, station):
         by = older.state.revision_id
         plans = [planned[s.plan.strake_id, by].get(station.name) for s in (older, newer)]
         if None not in plans:
-            a, b = (_read_nm(facts, s.label, station.name) - nm for s, nm in zip((older, newer), plans, strict=True))
+            read = (width_mm(facts, s.label, station.name) * NM_PER_MM for s in (older, newer))
+            a, b = (nm - plan_nm for nm, plan_nm in zip(read, plans, strict=True))
             began = newer.state.revision_id != by
             yield LargestStep(round(abs(a - b)), station.name, older.label, newer.label, began)
-
-
-def _read_nm(facts, label, station) -> float:
-    reading = facts.width_at[label, station]
-    return (reading.width_mm - facts.epoch_by_name[reading.epoch].zero_offset_mm) * NM_PER_MM

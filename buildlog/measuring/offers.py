@@ -12,6 +12,7 @@ from planking.errors import PlankingError
 from planking.lengths import NM, round_run
 from planking.plain_sum import plain_sum
 
+from .instruments import width_mm
 from .new_widths import NewWidths
 from .openings import facts_of
 
@@ -150,14 +151,9 @@ def _beside(facts, name):
     here = facts.strakes_at(name)
     for a, b in pairwise(here):
         for strake, other in ((a, b), (b, a)):
-            read = _read_mm(facts, strake, name)
+            read = width_mm(facts, strake.label, name)
             if strake.is_hung and other.state == "open" and read:
                 yield strake.label, (strake.planned_mm[name], read)
-
-
-def _read_mm(facts, strake, name) -> float | None:
-    reading = facts.width_at.get((strake.label, name))
-    return reading and reading.width_mm - facts.epoch_by_name[reading.epoch].zero_offset_mm
 
 
 def in_the_way_of(found: NewWidths, offers: list[Offer], mode: str) -> NewWidths:
@@ -238,13 +234,12 @@ def _steps(found, facts, station, here):
     off = []
     for strake in facts.strakes_at(station.name):
         planned = strake.planned_mm.get(station.name)
-        reading = facts.width_at.get((strake.label, station.name))
+        read = width_mm(facts, strake.label, station.name)
         if planned is None:
             off.append((strake.label, None))
         elif strake.label in new:
             off.append((strake.label, new[strake.label] - planned * NM_PER_MM))
-        elif reading is not None:
-            read = reading.width_mm - facts.epoch_by_name[reading.epoch].zero_offset_mm
+        elif read is not None:
             off.append((strake.label, (read - planned) * NM_PER_MM))
         else:
             off.append((strake.label, None))

@@ -4,17 +4,27 @@ from collections import defaultdict
 from functools import cached_property
 from statistics import fmean
 
-from buildlog.models import NM_PER_MM, InstrumentEvent, Opening, PlanGirth, PlanOpening, PlanWidth, ZeroCorrection
+from buildlog.models import (
+    NM_PER_MM,
+    Epoch,
+    InstrumentEvent,
+    Opening,
+    PlanGirth,
+    PlanOpening,
+    PlanWidth,
+    ZeroCorrection,
+)
+from buildlog.queries.instruments import zero_told
 from buildlog.queries.plans import StrakeOfPlan, revision_in_force, strakes_of_opening
 from buildlog.queries.readings import counting_readings
 from planking import opening as facts
 
+from .instruments import u_zero_mm, zero_checks_told
 from .plan_belts import held_edges
 from .shop import seam_of_shop
 
 # Takes of one day at one station that agree this well are one reading, surer than each; others stand alone.
 TAKES_AGREE_NM = 200_000
-_DEFAULT_U_ZERO_CHECK_NM = 10_000
 # What a stroke or two of the file may take off an edge after it was read (common practice, no source).
 U_DRESSED_MM = 0.05
 
@@ -222,15 +232,24 @@ class _Facts:
     # --- the instruments -----------------------------------------------------------------------------------
 
     def _epoch(self, epoch) -> facts.Epoch:
-        correction = self._correction(epoch)
+        zero = self._zero(epoch)
         return facts.Epoch(
             name=_name_of(epoch),
             instrument=epoch.instrument.name,
             u_reading_mm=mm(epoch.instrument.u_nm),
-            u_zero_mm=mm(correction.u_nm if correction else epoch.u_zero_nm),
-            zero_offset_mm=mm(correction.offset_nm) if correction else 0.0,
-            in_doubt=correction is None and self._is_in_doubt(epoch),
+            u_zero_mm=u_zero_mm(epoch, zero),
+            zero_offset_mm=mm(zero.correction.offset_nm) if zero.correction else 0.0,
+            in_doubt=zero.is_in_doubt,
+            ended=epoch.number < self._newest[epoch.instrument_id],
         )
+
+    @cached_property
+    def _newest(self) -> dict[int, int]:
+        """The running epoch's number of every instrument in use: one before it was ended by setting anew."""
+        instruments = {epoch.instrument_id for epoch in self.epochs.values()}
+        rows = Epoch.objects.filter(instrument__in=instruments)
+        rows = rows if self.as_of is None else rows.filter(starts_at__lte=self.as_of)
+        return dict(rows.order_by("number").values_list("instrument", "number"))
 
     @cached_property
     def _corrections(self) -> dict[int, list]:
@@ -254,28 +273,12 @@ class _Facts:
             return next((c for c in known if c.withdrawn_at is None), None)
         return next((c for c in known if c.withdrawn_at is None or c.withdrawn_at > self.as_of), None)
 
-    def _events(self, epoch):
-        return self._events_by_epoch[epoch.pk]
-
-    def _is_in_doubt(self, epoch) -> bool:
-        """In doubt from *zero may have moved* on, until a check finds it shut on nought."""
-        events = self._events(epoch)
-        checks = [event for event in events if event.offset_nm is not None]
-        moved = any(event.kind == InstrumentEvent.Kind.ZERO_MAY_HAVE_MOVED for event in events)
-        sound = checks and abs(checks[-1].offset_nm) <= 2 * epoch.instrument.u_nm
-        return (moved or bool(checks)) and not sound
+    def _zero(self, epoch):
+        return zero_told(epoch.instrument, self._events_by_epoch[epoch.pk], self._correction(epoch))
 
     def _zero_checks(self):
         for epoch in self.epochs.values():
-            if self._correction(epoch):
-                continue
-            for event in self._events(epoch):
-                if event.offset_nm is not None:
-                    yield facts.ZeroCheck(
-                        epoch=_name_of(epoch),
-                        offset_mm=mm(event.offset_nm),
-                        u_mm=mm(event.u_nm or _DEFAULT_U_ZERO_CHECK_NM),
-                    )
+            yield from zero_checks_told(_name_of(epoch), self._zero(epoch))
 
 
 def _name_of(epoch) -> str:

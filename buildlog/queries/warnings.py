@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from buildlog.models import CardPrint, HiddenWarning, InstrumentEvent, Person, Plank
+from buildlog.models import NM_PER_MM, CardPrint, HiddenWarning, InstrumentEvent, Person, Plank
 
+from .instruments import off_epochs_of
 from .planks import CUTTING_FADES_AFTER
 
 
@@ -127,19 +128,37 @@ def _what_follows(review) -> str:
 
 
 def _instruments(build):
-    """Yield a warning for each instrument whose zero may have moved and was not checked since."""
+    """Yield a warning for each instrument whose zero may have moved and was not checked since, or that was off."""
+    rows = build.instruments.filter(retired_at__isnull=True)
+    for instrument in rows.prefetch_related("epochs__events", "epochs__corrections"):
+        events = [event for epoch in instrument.epochs.all() for event in epoch.events.all()]
+        events.sort(key=lambda event: (event.happened_at, event.pk))
+        moved = _moved_and_not_checked(events)
+        if moved:
+            yield _warning_of(
+                instrument, moved, _("%(name)s's zero may have moved.") % {"name": instrument.name},
+                _("Check it before the next reading; readings since then are in doubt."), _("Check now"),
+            )  # fmt: skip
+        elif off := [one for one in off_epochs_of(instrument) if one.readings]:
+            told = {"name": instrument.name, "mm": f"{off[0].size_nm / NM_PER_MM:.2f}"}
+            yield _warning_of(
+                instrument, off[0].check, _("%(name)s was %(mm)s mm off.") % told,
+                _("What was read with it is in doubt until it is corrected."), _("Correct what was read"),
+            )  # fmt: skip
+
+
+def _moved_and_not_checked(events):
+    """Return the last event that may have moved the zero, unless it was checked since."""
     moved = InstrumentEvent.Kind.ZERO_MAY_HAVE_MOVED
-    for instrument in build.instruments.filter(retired_at__isnull=True).prefetch_related("events"):
-        events = list(instrument.events.all())
-        last = max((i for i, event in enumerate(events) if event.kind == moved), default=None)
-        if last is None or any(e.kind == InstrumentEvent.Kind.ZERO_CHECK for e in events[last + 1 :]):
-            continue
-        yield Warning(
-            "instrument", (instrument.uuid, events[last].uuid),
-            _("%(name)s's zero may have moved.") % {"name": instrument.name},
-            _("Check it before the next reading; readings since then are in doubt."),
-            [{"label": _("Check now"), "url": reverse("instrument-detail", args=[build.uuid, instrument.uuid])}],
-        )  # fmt: skip
+    last = max((i for i, event in enumerate(events) if event.kind == moved), default=None)
+    if last is None or any(e.kind == InstrumentEvent.Kind.ZERO_CHECK for e in events[last + 1 :]):
+        return None
+    return events[last]
+
+
+def _warning_of(instrument, event, sentence, more, label):
+    where = reverse("instrument-detail", args=[instrument.build.uuid, instrument.uuid])
+    return Warning("instrument", (instrument.uuid, event.uuid), sentence, more, [{"label": label, "url": where}])
 
 
 def _gap_checks(build, reviews):

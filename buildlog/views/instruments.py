@@ -16,7 +16,7 @@ from buildlog.queries.instruments import (
     corrections_of,
     history_of,
     instruments_of,
-    readings_in_epoch,
+    off_epochs_of,
     state_of,
     strakes_in_epoch,
 )
@@ -58,16 +58,17 @@ def instrument_detail(request, build_uuid, instrument_uuid):
     return _detail(request, visit, of_build(Instrument.objects, visit.build, uuid=instrument_uuid))
 
 
-def _detail(request, visit, instrument, **bound):
-    state = state_of(instrument)
-    forms = {
-        "check_form": ZeroCheckForm(build=visit.build), "moved_form": NoteForm(), "correction_form": CorrectionForm(),
-    }  # fmt: skip
+def _detail(request, visit, instrument, *, asked=None, correction_form=None, **bound):
     history, corrections = history_of(instrument), corrections_of(instrument)
+    offers = [
+        {"off": off, "strakes": strakes_in_epoch(off.epoch),
+         "form": correction_form if correction_form and off == asked else CorrectionForm(auto_id=f"id{n}_%s")}
+        for n, off in enumerate(off_epochs_of(instrument))
+    ]  # fmt: skip
     context = {
-        "visit": visit, "instrument": instrument, "state": state, "history": history, "corrections": corrections,
-        "line": instrument_line_of(instrument, history, corrections),
-        "in_epoch": readings_in_epoch(state.epoch), "strakes": strakes_in_epoch(state.epoch), **forms, **bound,
+        "visit": visit, "instrument": instrument, "state": state_of(instrument), "history": history,
+        "corrections": corrections, "line": instrument_line_of(instrument, history, [one.row for one in corrections]),
+        "offers": offers, "check_form": ZeroCheckForm(build=visit.build), "moved_form": NoteForm(), **bound,
     }  # fmt: skip
     return render(request, "instruments/detail.html", context)
 
@@ -103,24 +104,46 @@ def zero_moved(request, build_uuid, instrument_uuid):
 
 @require_POST
 def zero_correct(request, build_uuid, instrument_uuid):
-    """Take what the last check read off every reading since the zero moved. What was read stays as read."""
+    """Take what the last check of an epoch read off its readings, or let them count as read: both end the doubt.
+
+    What was read stays as read.
+    """
     visit = build_to_plan(request, build_uuid)
     instrument = of_build(Instrument.objects, visit.build, uuid=instrument_uuid)
-    state, form = state_of(instrument), CorrectionForm(request.POST)
-    if not form.is_valid():
-        return _detail(request, visit, instrument, correction_form=form)
-    if state.offset_nm is None:
-        messages.warning(request, _("Check the zero first: there is nothing to correct by."))
-        return redirect("instrument-detail", visit.build.uuid, instrument.uuid)
+    asked, form = _asked(request, instrument), CorrectionForm(request.POST)
+    if asked is None:
+        messages.warning(request, _nothing_to_correct(instrument))
+    elif not form.is_valid():
+        return _detail(request, visit, instrument, asked=asked, correction_form=form)
+    else:
+        _correct(request, visit, asked, form.cleaned_data["reason"])
+    return redirect("instrument-detail", visit.build.uuid, instrument.uuid)
+
+
+def _asked(request, instrument):
+    """Return the epoch that a form names, of those that ask for a correction; the newest where it names none."""
+    off, named = off_epochs_of(instrument), request.POST.get("epoch", "")
+    return next((one for one in off if named in ("", str(one.epoch.uuid))), None)
+
+
+def _nothing_to_correct(instrument):
+    if any(one.row.withdrawn_at is None for one in corrections_of(instrument)):
+        return _("A correction already stands for these readings; withdraw it first.")
+    return _("Check the zero first: there is nothing to correct by.")
+
+
+def _correct(request, visit, asked, reason):
+    as_read = "as_read" in request.POST
     try:
         actions.correct_zero(
-            state.epoch, offset_nm=state.offset_nm, u_nm=U_CHECK_NM, reason=form.cleaned_data["reason"],
+            asked.epoch, offset_nm=0 if as_read else asked.offset_nm, reason=reason,
+            u_nm=actions.USUAL_U_NM[asked.epoch.instrument.kind][1] if as_read else U_CHECK_NM,
             person=visit.person, now=request.now,
         )  # fmt: skip
-        messages.success(request, _("Corrected. It can be withdrawn at any time."))
+        said = _("They count as they were read.") if as_read else _("Corrected.")
+        messages.success(request, said + " " + _("It can be withdrawn at any time."))
     except Conflict as taken:
         messages.warning(request, taken.sentence)
-    return redirect("instrument-detail", visit.build.uuid, instrument.uuid)
 
 
 @require_POST
@@ -132,7 +155,7 @@ def zero_correction_withdraw(request, build_uuid, correction_uuid):
     if correction is None:
         raise Http404
     actions.withdraw_correction(correction, person=visit.person, now=request.now)
-    messages.success(request, _("Withdrawn. The readings count as they were read."))
+    messages.success(request, _("Withdrawn. The readings count as they were read, and are in doubt."))
     return redirect("instrument-detail", visit.build.uuid, correction.epoch.instrument.uuid)
 
 

@@ -8,6 +8,7 @@ from buildlog.access import build_to_read
 from buildlog.drawn.strake_sheets import strake_sheet_of
 from buildlog.forms.shop import WoodForm
 from buildlog.measuring.strakes import strake_at_stations
+from buildlog.queries.instruments import zeros_behind
 from buildlog.queries.strakes import lot_of, story_of
 
 from .known_on import standing_on
@@ -20,9 +21,12 @@ def strake_detail(request, build_uuid, strake_uuid):
     hull = known.hull
     opening, strake = strake_of(hull, strake_uuid)
     stations = strake_at_stations(hull, opening, strake.label)
+    story = story_of(strake, known.as_of)
+    counting = [shown.reading for shown in story.readings if shown.counts]
     return render(request, "strakes/detail.html", {
         "visit": visit, "known": known, "opening": opening, "strake": strake, "stations": stations,
-        "story": story_of(strake, known.as_of), "sheet": strake_sheet_of(hull, opening, strake, stations),
+        "story": story, "zeros": zeros_behind(counting, known.as_of),
+        "sheet": strake_sheet_of(hull, opening, strake, stations),
         "worst": worst_of(stations), "trouble": hull.trouble(opening),
         "wood": _wood(visit, strake), **neighbours(hull, opening, strake),
     })  # fmt: skip
