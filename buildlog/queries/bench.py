@@ -74,7 +74,7 @@ def _by_the_gap(card, line, review) -> str:
     at = next((one for one in review.stations if one.station == line.station.name), None)
     if at is None or at.room_mm is None or at.left != (card.label,):
         return ""
-    return f"{at.room_mm:.2f}"
+    return _mm(at.room_mm * NM_PER_MM)
 
 
 def _shared_out(card, line, review) -> str:
@@ -85,11 +85,11 @@ def _shared_out(card, line, review) -> str:
     new = next((one for one in at.even if one.strake == card.label), None) if at else None
     if new is None or abs(new.even_mm * NM_PER_MM - line.makes_nm) <= NEWS_NM:
         return ""
-    return f"{new.even_mm:.2f}"
+    return _mm(new.even_mm * NM_PER_MM)
 
 
 def _mm(value_nm) -> str:
-    return f"{value_nm / NM_PER_MM:.2f}"
+    return f"{value_nm / NM_PER_MM:.2f}".replace("-", "−")
 
 
 def _at(station) -> str:

@@ -122,8 +122,9 @@ def _what_follows(review) -> str:
         told = _("Short by %(mm).2f at %(at)s.") if at.short_mm >= 0 else _("Over by %(mm).2f at %(at)s.")
         parts.append(told % {"mm": abs(at.short_mm), "at": place})
     if at.closing and at.left_alone_mm is not None:
-        alone = {"label": at.closing, "mm": at.left_alone_mm, "plan": at.closing_planned_mm or 0.0}
-        parts.append(_("Left alone, strake %(label)s would be %(mm).2f, planned %(plan).2f.") % alone)
+        alone = f"{at.left_alone_mm:.2f}".replace("-", "−")
+        told = {"label": at.closing, "mm": alone, "plan": at.closing_planned_mm or 0.0}
+        parts.append(_("Left alone, strake %(label)s would be %(mm)s, planned %(plan).2f.") % told)
     return " ".join(parts) or review.sentence
 
 

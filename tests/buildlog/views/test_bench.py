@@ -2,6 +2,7 @@
 
 import re
 from datetime import timedelta
+from types import SimpleNamespace
 
 import pytest
 from django.urls import reverse
@@ -13,6 +14,7 @@ from buildlog.queries import last_things
 from buildlog.queries.bench import widths_to_say
 from buildlog.queries.cut_cards import CardLine, CutCard
 from buildlog.queries.planks import OPEN, states_of_strakes
+from buildlog.queries.warnings import _what_follows
 from buildlog.sample.story import tell_story
 from tests.factories import PersonFactory, ReadingFactory
 from tests.hulls import hang, lay_down_hull
@@ -374,3 +376,17 @@ def test_bench_says_why_a_side_cannot_be_reckoned(hull, client_of, owner, url, c
     page = browser.get(url).content.decode()
 
     assert "At M the girth 2.00 is smaller than what is hung, 5.00." in page
+
+
+def test_what_is_less_than_nothing_has_a_true_minus():
+    station = Station(name="M", is_dead_flat=True)
+    line = CardLine(station, set_nm=4_970_000, makes_nm=5_000_000)
+    plan = PlanStrake(run="closing", label="3")
+    card = CutCard(build=None, strake=None, plan=plan, revision=None, lines=[line], words="")
+    there = SimpleNamespace(
+        station="M", room_mm=-0.71, left=("3",), short_mm=5.7, closing="3", left_alone_mm=-0.71, closing_planned_mm=5.0
+    )
+    review = SimpleNamespace(stations=[there], new_widths_offered=False, worst="M", at=lambda name: there)
+
+    assert widths_to_say(card, review)["by_gap"] == "−0.71"
+    assert _what_follows(review) == "Short by 5.70 at M. Left alone, strake 3 would be −0.71, planned 5.00."
