@@ -1,9 +1,14 @@
 """The tables that stand under the pictures: the same figures for whoever wants figures."""
 
 from dataclasses import dataclass
+from fractions import Fraction
+
+from buildlog.models import NM_PER_MM
 
 from .plank_maps import deviations
 from .strips import state_drawn
+
+HUNDREDTH_NM = NM_PER_MM // 100
 
 
 @dataclass(frozen=True)
@@ -35,16 +40,21 @@ def deviation_table(hull, opening) -> DeviationTable:
             strake=strake.plan.strake,
             state=state_drawn(hull, strake),
             closing=strake.plan.run == "closing",
-            cells=[_cell(strake, station, off) for station in stations],
+            cells=[_cell(strake, station, off, state_drawn(hull, strake)) for station in stations],
         )
         for strake in reversed(strakes)
     ]
     return DeviationTable(stations, rows)
 
 
-def _cell(strake, station, off):
+def _cell(strake, station, off, state):
+    """One strake at one station: off by nought, hung and not read, or nothing of it there yet are three things."""
     value = off.get(strake.label, {}).get(station.name)
-    return {"off_nm": None if value is None else round(value * 1_000_000), "here": station.pk in strake.widths}
+    off_nm = None if value is None else round(value * NM_PER_MM)
+    return {
+        "off_nm": off_nm, "is_nought": off_nm is not None and not round(Fraction(off_nm, HUNDREDTH_NM)),
+        "is_unread": off_nm is None and state == "hung" and station.pk in strake.widths,
+    }  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -219,3 +219,23 @@ def test_a_stealer_is_in_no_count_and_named_by_itself(client_of, owner):
     assert re.search(r"Port 5 to hang .* Starboard 7 to hang", words("hours"))
     for name in ("where-i-left-off", "hand-over"):
         assert re.search(r"Port 3a.*5 to hang.* 7 to hang", words(name))
+
+
+def test_the_table_says_nought_not_hung_and_not_read_apart(client_of, owner):
+    """5 July 2025: port 18 is on plan at 8; 9 is not hung; stealer 3a hangs at AH alone and was not measured."""
+    build = tell_story(owner, until=datetime(2025, 7, 5, 23, tzinfo=UTC))
+
+    page = client_of(owner).get(reverse("hull", args=[build.uuid])).content.decode()
+
+    table = page[page.index('aria-label="Off plan, port"') :].split("</table>")[0]
+    heads = [re.sub(r"<[^>]+>", "", cell) for cell in re.findall(r'<th scope="col"[^>]*>(.*?)</th>', table)]
+    rows = {}
+    for row in table.split("<tr")[2:]:
+        inside = re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row, re.S)
+        label, *cells = [" ".join(re.sub(r"<[^>]+>", "", cell).split()) for cell in inside]
+        rows[label] = dict(zip(heads[1:], cells, strict=True))
+    assert rows["18"]["8"] == "0.00"
+    assert rows["18"]["AH"] == "▲ wide 0.01"
+    assert {rows["9"][name] for name in heads[1:-1]} == {"·"}
+    assert (rows["3a"]["AH"], rows["3a"]["16"]) == ("not read", "·")
+    assert all(row.values() for row in rows.values())
