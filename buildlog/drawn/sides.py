@@ -61,6 +61,13 @@ def seam_rows(both) -> list[SeamRow]:
     return sorted(rows, key=lambda row: order[row.strake])
 
 
+def apart_as_shown(one) -> float | None:
+    """Return how unlike a strake is cut on the two sides: the difference of its two figures as they are shown."""
+    if one.apart_mm is None:
+        return None
+    return round(one.port_mm, 2) - round(one.starboard_mm, 2)
+
+
 def apart_words(apart_mm: float) -> str:
     """Return which side covers more, and by how much, as the hundredth is shown."""
     figure = f"{abs(apart_mm):.2f}"
@@ -93,8 +100,9 @@ def strake_words(both) -> str:
     if not read:
         return _("No strake was read on both sides yet.")
     one = max(read, key=lambda strake: abs(strake.apart_mm) - strake.limit_mm)
-    told = {"strake": one.label, "apart": f"{abs(one.apart_mm):.2f}", "limit": f"{one.limit_mm:.2f}",
-            "side": _("port") if one.apart_mm > 0 else _("starboard")}  # fmt: skip
+    apart_mm = apart_as_shown(one)
+    told = {"strake": one.label, "apart": f"{abs(apart_mm):.2f}", "limit": f"{one.limit_mm:.2f}",
+            "side": _("port") if apart_mm > 0 else _("starboard")}  # fmt: skip
     if one.is_apart:
         return _("Strake %(strake)s is cut %(apart)s mm wider to %(side)s on the whole, over the limit of "
                  "%(limit)s.") % told  # fmt: skip

@@ -5,6 +5,7 @@ from django.views.decorators.http import require_safe
 
 from buildlog.access import build_to_read
 from buildlog.drawn.sides import (
+    apart_as_shown,
     apart_words,
     butterfly_of,
     closing_words,
@@ -43,7 +44,8 @@ def _shown(both) -> dict:
 
 
 def _strake(one):
-    apart = apart_words(one.apart_mm) if one.apart_mm is not None else "–"
+    apart_mm = apart_as_shown(one)
+    apart = "–" if apart_mm is None else apart_words(apart_mm)
     return one, off_words(one.port_mm), off_words(one.starboard_mm), apart
 
 

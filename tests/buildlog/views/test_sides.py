@@ -125,3 +125,24 @@ def test_queries_do_not_grow_with_strakes(hull, client_of, owner, url, clock, dj
 
     with django_assert_max_num_queries(before + 2):
         browser.get(url)
+
+
+def test_apart_is_the_difference_of_the_two_figures_beside_it(client_of, owner):
+    build = tell_story(owner)
+
+    page = client_of(owner).get(reverse("sides", args=[build.uuid])).content.decode()
+
+    table = page[page.index('aria-label="Strakes, port beside starboard"') :].split("</table>")[0]
+    signs = {"▲": 1, "▼": -1, "■": 1, "●": -1}
+    rows = re.findall(r"<tr><th[^>]*>(.*?)</th>(.*?)</tr>", table.split("<tbody>")[1])
+    assert len(rows) == 13
+    for label, cells in rows:
+        port, starboard, apart, _limit = (
+            re.sub(r"<[^>]+>", "", cell).replace("\N{NO-BREAK SPACE}", " ")
+            for cell in re.findall(r"<td[^>]*>(.*?)</td>", cells)
+        )
+        port, starboard, apart = (
+            0 if words in ("alike", "0.00") else signs[words[0]] * round(float(words[1:]) * 100)
+            for words in (port, starboard, apart)
+        )
+        assert port - starboard == apart, label
