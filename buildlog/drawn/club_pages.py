@@ -45,6 +45,8 @@ class ClubPage:
     said: object = None
     how_far: object = None
     map: object = None
+    # The sides that the model has: a half model has one.
+    sides: list = field(default_factory=list)
     figures: list = field(default_factory=list)
     stories: list = field(default_factory=list)
     loose_photos: list = field(default_factory=list)
@@ -63,11 +65,12 @@ def club_page_of(link, *, now, seen: datetime | None = None) -> ClubPage:
         day=max((s.date for s in stories), default=None), stories=stories,
         loose_photos=[p for p in photos if p.session_id is None], lead=_lead(stories, photos),
         said=next((s for s in stories if s.note), None),
-        mishaps=[m for s in stories for m in s.mishaps][:1], new=_new(stories, seen, now),
+        mishaps=[m for s in stories for m in s.mishaps][:1], new=_new(stories, seen, now), sides=build.side_list,
     )  # fmt: skip
     _show_once(page)
+    page.stories = [story for story in stories if story.tells]
     if link.shows.get("hull", True):
-        _draw(page, hull)
+        _draw(page, hull, stories)
     page.figures = _figures(hull, stories, numbers=link.shows.get("numbers", True))
     return page
 
@@ -88,18 +91,19 @@ def _new(stories, seen, now) -> int:
     return sum(1 for s in stories if seen is not None and s.updated_at > seen)
 
 
-def _draw(page, hull):
+def _draw(page, hull, stories):
     desk, phone = strip_of(hull, 1216, "strip-desk"), strip_of(hull, 360, "strip-phone")
     page.strip_desk, page.strip_phone = (desk.svg, phone.svg) if desk and phone else (None, None)
     page.map = _map(hull)
-    page.how_far = _how_far(hull, page.stories)
+    page.how_far = _how_far(hull, stories)
 
 
 def _map(hull):
     drawn = hull_drawn(hull, plain=True)
     if drawn is None:
         return None
-    summary = _("The hull so far, unrolled: each side as seen from outside, keel in the middle.")
+    both = _("The hull so far, unrolled: each side as seen from outside, keel in the middle.")
+    summary = both if len(hull.build.side_list) > 1 else _("The hull so far, unrolled, as seen from outside.")
     return three_cuts([
         plank_map(drawn, width, summary=summary, plain=True, key="club-map") for width in (328, 720, 1178)
     ])  # fmt: skip
@@ -113,7 +117,7 @@ def _how_far(hull, stories):
     days = [_that_day(hull, side, hull.day)]
     if len(stories) > SESSIONS_AGO:
         then = stories[SESSIONS_AGO]
-        days.insert(0, _that_day(StandingHull(hull.build, then.updated_at), side, then.date))
+        days.insert(0, _that_day(StandingHull(hull.build, hull.build.end_of(then.date)), side, then.date))
     days = [day for day in days if day is not None]
     if len(days) > 1 and days[0].side == days[1].side:
         days = days[1:]

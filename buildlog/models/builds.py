@@ -1,6 +1,8 @@
 """A build: one model on one bench, its frames and its stations."""
 
+from datetime import datetime, time, timedelta
 from fractions import Fraction
+from zoneinfo import ZoneInfo
 
 from django.db import models
 
@@ -61,6 +63,11 @@ class Build(EditedRow):
     @property
     def side_list(self) -> list[str]:
         return ["port", "starboard"] if self.sides == Side3.BOTH else [self.sides]
+
+    def end_of(self, day):
+        """Return the last moment of a day on the builder's wall calendar: what a hull "on" that day is known by."""
+        end = datetime.combine(day, time.min, tzinfo=ZoneInfo(self.time_zone)) + timedelta(days=1)
+        return end - timedelta(microseconds=1)
 
 
 class Frame(Row):

@@ -52,11 +52,17 @@ class SharedStory:
     mishaps: list = field(default_factory=list)
     hung: list = field(default_factory=list)
 
+    @property
+    def tells(self) -> bool:
+        """Whether a reader finds more in it than its date."""
+        return bool(self.note or self.photos or self.tips or self.mishaps or self.hung)
+
 
 def shared_stories(build, most=MOST_SESSIONS) -> list[SharedStory]:
     """Return the shared sessions, newest first: a narrow copy, so that nothing private can reach a template."""
     sessions = list(sessions_of(build, shared_only=True)[:most])
-    return [_narrowed(story) for story in stories_of(sessions)] if sessions else []
+    stories = [_narrowed(story) for story in stories_of(sessions)] if sessions else []
+    return [story for story in stories if story.tells]
 
 
 def _narrowed(story: SessionStory) -> SharedStory:

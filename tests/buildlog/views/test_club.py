@@ -1,5 +1,6 @@
 """The club page: what was shared, by links that open; and nothing else, in page, file, feed or photograph."""
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -8,6 +9,7 @@ from django.urls import reverse
 from buildlog.actions import links
 from buildlog.models import Mishap, Tip
 from tests.factories import NOON, PhotoFactory, SessionFactory
+from tests.hulls import LAID_DOWN, hang, lay_down_hull
 
 PAGES = ["club", "club-file", "club-feed"]
 
@@ -116,6 +118,19 @@ def test_a_name_is_shown_only_by_leave(hull, club):
     assert "Ann Bell" in club().content.decode()
 
 
+def test_the_first_picture_of_the_page_comes_at_once(hull, club):
+    session = shared_session(hull)
+    for caption in ("one", "two"):
+        PhotoFactory(build=hull.build, session=session, state="ready", shared=True, caption=caption, alt=caption,
+                     width=800, height=600)  # fmt: skip
+
+    pictures = re.findall(r"<img[^>]*>", club().content.decode())
+
+    assert len(pictures) > 1
+    assert "lazy" not in pictures[0]
+    assert all("lazy" in one for one in pictures[1:])
+
+
 def test_the_saved_file_is_whole_dated_and_without_script(hull, club):
     shared_session(hull)
 
@@ -160,3 +175,41 @@ def test_numbers_can_be_kept_back(hull, client, clock):
     body = client.get(reverse("club", args=[links.token_of(quiet)])).content.decode()
 
     assert "The hull so far" not in body
+
+
+def test_a_day_is_told_with_all_that_hung_by_its_end(hull, club):
+    """Strake 1 hung at nine in the evening of the first day, when its session had long been opened: 4 of 5 are left."""
+    hang(hull, "1", LAID_DOWN + timedelta(hours=12))
+    for day in range(5):
+        at = LAID_DOWN + timedelta(days=day)
+        SessionFactory(build=hull.build, by=hull.person, shared=True, note=f"day {day}", local_date=at.date(),
+                       opened_at=at, closed_at=at + timedelta(hours=1), known_at=at)  # fmt: skip
+    hang(hull, "5", LAID_DOWN + timedelta(days=4))
+
+    body = club().content.decode()
+
+    assert "1 March 2026: 4 to hang" in body
+    assert "5 March 2026: 3 to hang" in body
+
+
+@pytest.mark.parametrize("side", ["port", "starboard"])
+def test_a_half_model_is_not_spoken_of_as_two_sides(owner, client, clock, side):
+    half = lay_down_hull(owner, sides=(side,), name="Half model")
+    link = links.make_link(half.build, name="The club", person=half.person, now=clock())
+
+    body = client.get(reverse("club", args=[links.token_of(link)])).content.decode()
+
+    assert f"{side}, from outside" in body
+    assert "each side" not in body
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_an_evening_of_which_nothing_is_told_is_left_out(hull, club, name):
+    shared_session(hull)
+    empty = SessionFactory(build=hull.build, by=hull.person, shared=True, note="", local_date=date(2026, 3, 11))
+
+    body = club(name).content.decode()
+
+    assert "seen by the club" in body
+    for bare in ("<h3>11 March 2026", "2026-03-11", str(empty.uuid)):
+        assert bare not in body
