@@ -1,7 +1,11 @@
 """What photographs may be marked with: strakes, stations, sessions and series of a build, as choices of a form."""
 
+from zoneinfo import ZoneInfo
+
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+
+from buildlog.queries.log import days_with_several
 
 from .heads import standing_hull
 
@@ -38,12 +42,15 @@ def session_choices(visit, *, standing=None, none=None) -> list[tuple[str, str]]
     sessions = list(visit.build.sessions.select_related("by").order_by("-local_date", "-pk")[:_RECENT_SESSIONS])
     if standing and standing not in sessions:
         sessions.append(standing)
-    choices = [(str(session.uuid), _session_words(session)) for session in sessions]
+    several = days_with_several(visit.build, {session.local_date for session in sessions})
+    choices = [(str(one.uuid), _session_words(one, visit.build, one.local_date in several)) for one in sessions]
     return [("", none or _("no session")), *choices]
 
 
-def _session_words(session) -> str:
+def _session_words(session, build, shows_hour) -> str:
     words = date_format(session.local_date, "j F Y")
+    if shows_hour:
+        words += f", {session.opened_at.astimezone(ZoneInfo(build.time_zone)):%H:%M}"
     return f"{words}, {session.by.display_name}" if session.by else words
 
 

@@ -4,7 +4,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 CAPTION_LENGTH = 300
-_SIDES = [("", _("neither")), ("port", _("Port")), ("starboard", _("Starboard"))]
+_SIDES = {"port": _("Port"), "starboard": _("Starboard")}
 BY_DATE = "by-date"
 
 
@@ -27,13 +27,14 @@ class _Chosen(forms.Form):
 
     strakes = Several(label=_("Strake"), required=False)
     stations = Several(label=_("Station"), required=False)
-    side = forms.ChoiceField(label=_("Side, where no strake says it"), required=False, choices=_SIDES)
+    side = forms.ChoiceField(label=_("Side, where no strake says it"), required=False)
     session = forms.ChoiceField(label=_("Session"), required=False)
     series = forms.ChoiceField(label=_("Series from one place"), required=False)
     caption = _words(_("In a few words"))
 
-    def __init__(self, *args, strakes=(), stations=(), sessions=(), series=(), **kwargs):
+    def __init__(self, *args, sides=tuple(_SIDES), strakes=(), stations=(), sessions=(), series=(), **kwargs):
         super().__init__(*args, **kwargs)
+        self.fields["side"].choices = [("", _("neither")), *((side, _SIDES[side]) for side in sides)]
         self.fields["strakes"].choices = list(strakes)
         self.fields["stations"].choices = list(stations)
         self.fields["session"].choices = list(sessions)

@@ -1,10 +1,21 @@
 """What is said of a draft: its reason, and the photograph where it was agreed by eye."""
 
+from zoneinfo import ZoneInfo
+
 from django import forms
+from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 # With fewer words and no photograph nobody knows later what the eye agreed to.
 FEWEST_WORDS = 5
+
+
+def _photo_words(photo, build) -> str:
+    """Several photographs of one day are told apart by their words and the hour they came in."""
+    came = photo.received_at.astimezone(ZoneInfo(build.time_zone))
+    when = f"{date_format(came, 'j F Y')}, {came:%H:%M}"
+    name = photo.caption or photo.file_name
+    return f"{name}, {when}" if name else when
 
 
 class ReasonForm(forms.Form):
@@ -33,8 +44,7 @@ class ReasonForm(forms.Form):
         super().__init__(*args, **kwargs)
         photos = build.photos.filter(state="ready", taken_out_at__isnull=True).order_by("-pk")
         self.fields["photo"].queryset = photos
-        self.fields["photo"].label_from_instance = lambda photo: photo.caption or f"{photo.received_at:%Y-%m-%d}"
-
+        self.fields["photo"].label_from_instance = lambda photo: _photo_words(photo, build)
 
     def clean(self):
         """Without a photograph the words alone have to say what the eye agreed to."""

@@ -22,6 +22,8 @@ class SessionStory:
     worries: list = field(default_factory=list)
     recorded: list = field(default_factory=list)
     hung: list = field(default_factory=list)
+    # A day with several sessions tells them apart by the hour.
+    shows_hour: bool = False
 
     @property
     def recorded_words(self) -> str:
@@ -62,8 +64,9 @@ def sessions_of(build, *, words="", shared_only=False):
 
 
 def stories_of(sessions) -> list[SessionStory]:
-    """Return a page of sessions, each with what belongs to it. Seven queries, however many sessions."""
-    stories = {session.pk: SessionStory(session) for session in sessions}
+    """Return a page of sessions, each with what belongs to it. Eight queries, however many sessions."""
+    several = days_with_several(sessions[0].build, {one.local_date for one in sessions}) if sessions else set()
+    stories = {one.pk: SessionStory(one, shows_hour=one.local_date in several) for one in sessions}
     photos = Photo.objects.filter(session__in=stories, taken_out_at__isnull=True)
     for photo in photos.prefetch_related("marks").order_by("taken_local", "pk"):
         stories[photo.session_id].photos.append(photo)
@@ -74,6 +77,12 @@ def stories_of(sessions) -> list[SessionStory]:
     _add_recorded(stories, labels)
     _add_hung(stories, labels)
     return list(stories.values())
+
+
+def days_with_several(build, days) -> set:
+    """Return those of the days on which more than one session began."""
+    counted = Session.objects.filter(build=build, local_date__in=days).values("local_date").order_by("local_date")
+    return set(counted.annotate(n=Count("pk")).filter(n__gt=1).values_list("local_date", flat=True))
 
 
 def labels_of(build) -> dict[int, tuple[str, str]]:

@@ -78,7 +78,9 @@ def _tiles(build, photos, ticked) -> list[dict]:
 
 
 def _choices(visit, **words) -> dict:
+    sides = dict.fromkeys([*visit.build.side_list, *words.get("side", ())])
     return {
+        "sides": sides,
         "strakes": photo_choices.strake_choices(visit), "stations": photo_choices.station_choices(visit),
         "sessions": photo_choices.session_choices(visit, standing=words.get("standing"), none=words.get("none")),
         "series": photo_choices.series_choices(visit, none=words.get("none")),
@@ -172,7 +174,8 @@ def _photo_form(visit, photo, data=None):
         "session": str(photo.session.uuid) if photo.session else "",
         "series": str(photo.series.uuid) if photo.series else "",
     }  # fmt: skip
-    return photo_forms.PhotoForm(data, initial=initial, **_choices(visit, standing=photo.session))
+    choices = _choices(visit, standing=photo.session, side=[found.side] if found.side else [])
+    return photo_forms.PhotoForm(data, initial=initial, **choices)
 
 
 def _save(request, visit, photo, cleaned):

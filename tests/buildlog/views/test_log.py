@@ -1,11 +1,12 @@
 """The Log room."""
 
-from datetime import date
+import re
+from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
 
-from buildlog.models import Tip
+from buildlog.models import Build, Tip
 from tests.factories import NOON, SessionFactory
 
 
@@ -19,6 +20,19 @@ def session(hull, day, **fields):
     return SessionFactory(build=hull.build, by=hull.person, local_date=date(2026, 3, day), **fields)
 
 
+def test_two_sessions_of_one_day_are_told_apart_by_the_hour(hull, page):
+    Build.objects.filter(pk=hull.build.pk).update(time_zone="Europe/Oslo")
+    session(hull, 1, note="alone", opened_at=NOON)
+    for hours in (0, 3):
+        session(hull, 2, note=f"{hours}", opened_at=NOON + timedelta(hours=hours))
+
+    body = page().content.decode()
+
+    assert re.findall(r"<h2>([^<]+)</h2>", body) == [
+        "Mon 2 March 2026, 16:00", "Mon 2 March 2026, 13:00", "Sun 1 March 2026",
+    ]  # fmt: skip
+
+
 def test_log_without_a_session_says_how_one_begins(page):
     assert "Nothing is written down yet" in page().content.decode()
 
@@ -30,7 +44,7 @@ def test_log_shows_the_newest_session_first(hull, page):
     body = page().content.decode()
 
     assert body.index("ninth day") < body.index("first day")
-    assert "75 min · 37 %" in body
+    assert "75 min · humidity 37 %" in body
 
 
 @pytest.mark.parametrize("words", ["heat", "HEAT iron", "iron heat"])

@@ -178,6 +178,31 @@ def test_tray_comes_first_while_something_waits_in_it(hull, client_of, helper):
     assert "Without a label: 1" in page
 
 
+def test_sessions_of_one_day_are_told_apart_and_a_half_model_has_one_side(hull, client_of, owner):
+    """The hull of the fixture is port alone."""
+    for hours in (0, 3):
+        began = datetime(2026, 3, 14, 9 + hours, 5, tzinfo=UTC)
+        factories.SessionFactory(build=hull.build, by=hull.person, opened_at=began)
+    hull.build.time_zone = "Europe/Oslo"
+    hull.build.save()
+
+    form = client_of(owner).get(page_of("photo-detail", hull.build, plain_photo(hull).uuid)).context["form"]
+
+    assert [words for value, words in form.fields["session"].choices if value] == [
+        "14 March 2026, 13:05, owner", "14 March 2026, 10:05, owner",
+    ]  # fmt: skip
+    assert [value for value, _words in form.fields["side"].choices] == ["", "port"]
+
+
+def test_a_side_that_stands_on_a_photograph_can_be_kept(hull, client_of, owner):
+    photo = plain_photo(hull)
+    photo.marks.create(side="starboard")
+
+    form = client_of(owner).get(page_of("photo-detail", hull.build, photo.uuid)).context["form"]
+
+    assert [value for value, _words in form.fields["side"].choices] == ["", "port", "starboard"]
+
+
 def test_all_of_a_page_are_ticked_without_a_script(hull, client_of, owner):
     for _ in range(3):
         plain_photo(hull)
@@ -252,7 +277,7 @@ def test_detail_offers_words_from_the_marks_and_renews_them(hull, client_of, hel
 
 def test_detail_keeps_words_that_somebody_wrote(hull, client_of, owner):
     one = plain_photo(hull)
-    sent = {"version": 1, "caption": "", "side": "starboard", "alt": "The whole hull from above", "offered": ""}
+    sent = {"version": 1, "caption": "", "side": "port", "alt": "The whole hull from above", "offered": ""}
 
     client_of(owner).post(page_of("photo-detail", hull.build, one.uuid), sent)
 
