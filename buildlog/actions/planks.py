@@ -1,13 +1,19 @@
 """The life of planks: being cut, cut, hung, spoiled, taken off. Every step is a fact with its times."""
 
+import zoneinfo
+
 from django.db import IntegrityError, transaction
+from django.utils.formats import date_format, time_format
 from django.utils.translation import gettext as _
 
 from buildlog.models import Plank, PlankStep, PlanRevision
+from buildlog.queries.last_things import UNDONE
 from buildlog.queries.planks import CUTTING_FADES_AFTER
 
 from .conflict import Conflict, NotPossible
 from .events import hold_opening, raise_serial, tell_event
+
+OUT = (Plank.State.SPOILED, Plank.State.TAKEN_OFF)
 
 
 def take_step(plank, state, *, person, now, happened_at=None, known_at=None, session=None, reason=""):
@@ -35,6 +41,30 @@ def revision_in_force(build):
     return PlanRevision.objects.filter(build=build, state=PlanRevision.State.IN_FORCE).first()
 
 
+def came_out_since(strake, moment) -> PlankStep | None:
+    """Return the newest step that took a plank of a strake out of the hull after a moment, or None.
+
+    What was undone never was, and stands in the way of nothing.
+    """
+    steps = PlankStep.objects.filter(plank__strake=strake, state__in=OUT, happened_at__gt=moment)
+    return steps.exclude(reason=UNDONE).order_by("happened_at", "pk").last()
+
+
+def _refuse_what_came_out_since(strake, now, happened_at):
+    """What a phone sends late is of the plank of its time: it hangs no other, and not the same one again."""
+    step = came_out_since(strake, happened_at) if happened_at else None
+    if step is None:
+        return
+    zone = zoneinfo.ZoneInfo(strake.opening.build.time_zone)
+    there = step.happened_at.astimezone(zone)
+    when = _("at %(time)s") % {"time": time_format(there, "G:i")}
+    if there.date() != now.astimezone(zone).date():
+        when = _("%(time)s on %(day)s") % {"time": when, "day": date_format(there, "j F Y")}
+    if step.state == Plank.State.SPOILED:
+        raise Conflict(_("The plank was spoiled %(when)s, after this was written down.") % {"when": when})
+    raise Conflict(_("This strake was taken off %(when)s, after this was written down.") % {"when": when})
+
+
 def begin_cutting(strake, *, person, now, set_widths=None, **times):
     """Mark a strake as being cut by a person; somebody else's mark is a Conflict until it fades.
 
@@ -42,6 +72,7 @@ def begin_cutting(strake, *, person, now, set_widths=None, **times):
     """
     with transaction.atomic():
         hold_opening(strake.opening)
+        _refuse_what_came_out_since(strake, now, times.get("happened_at"))
         revision = revision_in_force(strake.opening.build)
         plan = _plan_of(strake, revision)
         standing = strake.planks.filter(state__in=Plank.IN_PLACE).select_related("by").first()
@@ -105,10 +136,11 @@ def move_strake(
 ):
     """Bring every plank of a strake to ``state`` (cut, dry-fitted or hung), making the rows where there are none.
 
-    Doing it twice changes nothing: a double tap hangs one strake once.
+    Doing it twice changes nothing: a double tap hangs one strake once. What came off since it happened is a Conflict.
     """
     with transaction.atomic():
         hold_opening(strake.opening)
+        _refuse_what_came_out_since(strake, now, times.get("happened_at"))
         planks = list(strake.planks.filter(state__in=Plank.IN_PLACE).order_by("number"))
         if not planks:
             revision = revision_in_force(strake.opening.build)

@@ -142,8 +142,8 @@ class _Taking:
                 hang_strake(strake, **times)
             else:
                 cut_strake(strake, **times)
-        except NotPossible:
-            return  # Not in the plan in force: its widths are kept, and it stays as it is.
+        except (Conflict, NotPossible):
+            return  # Not in the plan in force, or off since it was read: its widths are kept, and it stays as it is.
 
     def _planks(self):
         if self.kind != Reading.Kind.WIDTH:

@@ -4,11 +4,12 @@ from dataclasses import dataclass, field
 
 from django.db import transaction
 
-from buildlog.models import Plank, PlanPlank, Reading
+from buildlog.models import Plank, PlankStep, PlanPlank, Reading
+from buildlog.queries.last_things import standing_steps
 
 from .conflict import Conflict, NotPossible
 from .events import raise_serial
-from .planks import cut_strake, hang_strake
+from .planks import came_out_since, cut_strake, hang_strake
 from .readings import epoch_at, record_new_readings, record_reading
 from .sessions import session_for
 
@@ -116,8 +117,10 @@ def _fields(take, *, damp, stage, method, instrument):
 def _take_in_hand(strake, stage, *, person, session, now, happened_at, set_widths):
     """Cut or hang the strake with its first figures and return its planks in place.
 
-    One that the plan in force leaves out is only measured.
+    One that the plan in force leaves out is only measured; so is a plank that came out of the hull since it was read.
     """
+    if happened_at and came_out_since(strake, happened_at):
+        return _in_place_at(strake, happened_at)
     step = hang_strake if stage == Reading.Stage.HUNG else cut_strake
     try:
         return step(
@@ -125,6 +128,16 @@ def _take_in_hand(strake, stage, *, person, session, now, happened_at, set_width
         )
     except NotPossible:
         return None
+
+
+def _in_place_at(strake, moment) -> list[Plank]:
+    """Return the planks of a strake that were in place at a moment, whatever became of them."""
+    by_plank: dict[int, list[PlankStep]] = {}
+    steps = PlankStep.objects.filter(plank__strake=strake, happened_at__lte=moment).select_related("plank")
+    for step in steps.order_by("happened_at", "pk"):
+        by_plank.setdefault(step.plank_id, []).append(step)
+    last = [stack[-1] for stack in map(standing_steps, by_plank.values()) if stack]
+    return [step.plank for step in last if step.state in Plank.IN_PLACE]
 
 
 def planks_by_station(strake, planks=None):

@@ -1,6 +1,7 @@
 """The steps of a strake's planks: in hand, cut, dry-fitted, hung, spoiled, taken off, hung by mistake."""
 
 from django.contrib import messages
+from django.db import transaction
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
@@ -55,14 +56,8 @@ def _step(request, build_uuid, strake_uuid, action, *, to_card=False, **fields):
     strake = strake_of(visit.build, strake_uuid)
     if to_card:
         fields["set_widths"] = set_widths_now(visit.build, strake, revision_in_force(visit.build))
-    session = session_for(
-        visit.build, person=visit.person, now=request.now, side=strake.opening.side, happened_at=request.kept_at
-    )
     try:
-        action(
-            strake, person=visit.person, now=request.now, session=session, happened_at=request.kept_at,
-            known_at=request.kept_at, **fields,
-        )  # fmt: skip
+        _do(request, visit, strake, action, **fields)
     except (Conflict, NotPossible) as refused:
         return _refused(request, visit, strake, refused)
     return _back(request, visit, strake)
@@ -120,7 +115,7 @@ def _with_reason(request, build_uuid, strake_uuid, action, **words):
     form = ReasonForm(request.POST if request.method == "POST" else None)
     if form.is_valid():
         try:
-            _do_with_reason(request, visit, strake, action, form.cleaned_data["reason"])
+            _do(request, visit, strake, action, reason=form.cleaned_data["reason"])
             messages.success(request, words["title"])
             return _back(request, visit, strake)
         except NotPossible as refused:
@@ -132,11 +127,13 @@ def _with_reason(request, build_uuid, strake_uuid, action, **words):
     return render(request, "planks/reason.html", context)
 
 
-def _do_with_reason(request, visit, strake, action, reason):
+@transaction.atomic
+def _do(request, visit, strake, action, **fields):
+    """Take the step in the session of its day; one that is refused begins no session."""
     session = session_for(
         visit.build, person=visit.person, now=request.now, side=strake.opening.side, happened_at=request.kept_at
     )
     action(
-        strake, person=visit.person, now=request.now, session=session, reason=reason, happened_at=request.kept_at,
-        known_at=request.kept_at,
+        strake, person=visit.person, now=request.now, session=session, happened_at=request.kept_at,
+        known_at=request.kept_at, **fields,
     )  # fmt: skip

@@ -1,13 +1,17 @@
 """The steps of a strake's planks, each with who did it; twice changes nothing; another's hands are respected."""
 
+import uuid
+
 import pytest
 from django.urls import reverse
 
 from buildlog.actions.planks import begin_cutting, cut_strake, hang_strake
-from buildlog.models import Event, Plank, PlankStep
+from buildlog.models import Build, Event, Plank, PlankStep, Session
 from buildlog.queries.planks import OPEN, states_of_strakes
 from tests.factories import PersonFactory
 from tests.hulls import LAID_DOWN
+
+REASON = {"reason": "split at the butt"}
 
 
 def _url(hull, step, label="1"):
@@ -112,6 +116,79 @@ def test_undone_plank_can_be_cut_again(hull, client_of, owner, clock):
 
     assert _state(hull) == "cut"
     assert Plank.objects.count() == 2
+
+
+def _waited(minutes):
+    """Headers of what a phone wrote down so long ago and could not send before."""
+    item = {"X-Waiting-Item": str(uuid.uuid4()), "X-Waited": str(60 * minutes)}
+    return {"Accept": "application/json"} | item
+
+
+def test_step_refused_begins_no_session(hull, client_of, owner, helper, clock):
+    client_of(owner).post(_url(hull, "begin"))
+
+    answers = [client_of(helper).post(_url(hull, "begin")), client_of(helper).post(_url(hull, "spoil", "2"), REASON)]
+
+    assert [answer.status_code for answer in answers] == [409, 200]
+    assert [session.by for session in Session.objects.all()] == [hull.person]
+
+
+@pytest.mark.parametrize(
+    ("out", "sentence"),
+    [
+        ("take-off", "This strake was taken off at 19:50, after this was written down."),
+        ("spoil", "The plank was spoiled at 19:50, after this was written down."),
+        ("unhang", "This strake was taken off at 19:50, after this was written down."),
+    ],
+)
+@pytest.mark.parametrize("step", ["hang", "begin"])
+def test_step_sent_late_does_not_hang_what_came_off_since(hull, client_of, owner, helper, clock, step, out, sentence):
+    client_of(owner).post(_url(hull, "hang"))
+    clock.forward(minutes=20)
+    client_of(owner).post(_url(hull, out), REASON)
+    clock.forward(minutes=10)
+
+    answer = client_of(helper).post(_url(hull, step), headers=_waited(minutes=25))
+
+    assert (answer.status_code, answer.json()["sentence"]) == (409, sentence)
+    assert _state(hull) == "open"
+    assert Session.objects.count() == 1
+
+
+def test_step_sent_late_hangs_no_new_plank_in_the_place_of_what_came_off_since(hull, client_of, owner, helper, clock):
+    client_of(owner).post(_url(hull, "hang"))
+    clock.forward(minutes=20)
+    client_of(owner).post(_url(hull, "take-off"), REASON)
+    clock.forward(minutes=5)
+    client_of(owner).post(_url(hull, "cut"))
+    clock.forward(minutes=5)
+
+    answer = client_of(helper).post(_url(hull, "hang"), headers=_waited(minutes=25))
+
+    assert (answer.status_code, _state(hull)) == (409, "cut")
+
+
+def test_what_came_off_on_another_day_is_told_with_its_day(hull, client_of, owner, helper, clock):
+    Build.objects.update(time_zone="Asia/Tokyo")
+    client_of(owner).post(_url(hull, "hang"))
+    clock.forward(minutes=20)
+    client_of(owner).post(_url(hull, "take-off"), REASON)
+    clock.forward(days=2)
+
+    answer = client_of(helper).post(_url(hull, "hang"), headers=_waited(minutes=2 * 24 * 60 + 5))
+
+    assert answer.json()["sentence"].startswith("This strake was taken off at 4:50 on 15 March 2026, after")
+
+
+def test_step_sent_late_of_a_time_after_it_came_off_is_taken(hull, client_of, owner, helper, clock):
+    client_of(owner).post(_url(hull, "hang"))
+    clock.forward(minutes=20)
+    client_of(owner).post(_url(hull, "take-off"), REASON)
+    clock.forward(minutes=10)
+
+    client_of(helper).post(_url(hull, "hang"), headers=_waited(minutes=8))
+
+    assert _state(hull) == "hung"
 
 
 def test_a_strake_that_is_cut_already_is_told_of_once(hull):

@@ -351,3 +351,47 @@ def test_widths_of_a_side_that_cannot_be_reckoned_are_kept_and_shown_with_the_re
     assert trouble_of(hopeless.opening) in html.unescape(page)
     assert "No width counts here yet." not in page
     assert browser.get(saved_url, headers={"HX-Request": "true"}).status_code == 200
+
+
+def late(minutes):
+    """Headers of widths that a phone wrote down so long ago and could not send before."""
+    item = {"X-Waiting-Item": str(uuid.uuid4()), "X-Waited": str(60 * minutes)}
+    return {"Accept": "application/json"} | item
+
+
+@pytest.mark.parametrize("is_cut_anew", [False, True])
+def test_widths_sent_late_are_of_the_plank_that_was_in_place_when_they_were_read(
+    hull, client_of, owner, helper, url, clock, is_cut_anew
+):
+    browser, spoil = client_of(owner), reverse("planks-spoil", args=[hull.build.uuid, hull.strakes["1"].uuid])
+    browser.post(url, posted(at0="5.00"))
+    clock.forward(minutes=10)
+    browser.post(spoil, {"reason": "split"})
+    clock.forward(minutes=5)
+    if is_cut_anew:
+        browser.post(url, posted(at0="5.03"))
+    clock.forward(minutes=5)
+
+    answer = client_of(helper).post(url, posted(at1="4.80"), headers=late(minutes=15))
+
+    assert answer.status_code == 201
+    states = list(Plank.objects.order_by("pk").values_list("state", flat=True))
+    assert states == (["spoiled", "cut"] if is_cut_anew else ["spoiled"])
+    assert Reading.objects.get(typed="4.80").plank.state == "spoiled"
+    counting = counting_widths(hull.opening).values()
+    assert [one.reading.typed for one in counting] == (["5.03"] if is_cut_anew else [])
+
+
+def test_widths_sent_late_of_before_any_plank_was_told_of_make_none_after_it_came_off(
+    hull, client_of, owner, helper, url, clock
+):
+    clock.forward(minutes=30)
+    browser, spoil = client_of(owner), reverse("planks-spoil", args=[hull.build.uuid, hull.strakes["1"].uuid])
+    browser.post(url, posted(at0="5.00"))
+    browser.post(spoil, {"reason": "split"})
+
+    client_of(helper).post(url, posted(at1="4.80"), headers=late(minutes=15))
+
+    assert Plank.objects.get().state == "spoiled"
+    assert Reading.objects.get(typed="4.80").plank is None
+    assert counting_widths(hull.opening) == {}
