@@ -129,7 +129,7 @@ def hang_picture(bench, session, picture: SamplePicture, *, person, now, names: 
 def _bytes(picture: SamplePicture, taken: datetime) -> bytes:
     """Return the file as a camera would have written it."""
     exif = Image.Exif()
-    exif[ExifTags.Base.Make], exif[ExifTags.Base.Model] = "Drawn", "by code"
+    exif[ExifTags.Base.Make], exif[ExifTags.Base.Model] = "Invented", "Bench camera"
     exif.get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.DateTimeOriginal] = taken.strftime("%Y:%m:%d %H:%M:%S")
     if picture.has_position:
         place = exif.get_ifd(ExifTags.IFD.GPSInfo)

@@ -1,6 +1,7 @@
 """The numbered marks of a photograph, laid over it in three cuts so that no disc is scaled."""
 
 from django import template
+from django.utils.html import format_html
 
 from buildlog.pictures.drawing import column_cuts
 from buildlog.pictures.photo_marks import SHOWN, PhotoMark, photo_marks
@@ -24,4 +25,6 @@ def drawn_marks(photo):
         photo_marks(marks, photo.width, photo.height, shown=wide, summary=summary, key=f"marks-{photo.pk}")
         for wide in SHOWN
     ]
-    return column_cuts(*cuts)
+    # The empty drawing keeps the photograph's place until it has come, so that no mark lies over what stands below.
+    space = '<svg class="photo-space" viewBox="0 0 {} {}" aria-hidden="true"></svg>'
+    return format_html(space, str(photo.width), str(photo.height)) + column_cuts(*cuts)

@@ -83,6 +83,20 @@ def test_one_tap_on_the_picture_draws_a_number_beside_the_thing(photo, client_of
     assert mark["x"] != mark["to_x"]
 
 
+def test_marks_keep_the_place_of_a_picture_that_has_not_come(photo, client_of, helper):
+    address = reverse("photo-detail", args=[photo.build.uuid, photo.uuid])
+    bare = client_of(helper).get(address).content.decode()
+    sent = {"kind": "number", "text": "free edge", "at.x": "70", "at.y": "105"}
+    client_of(helper).post(url("photo-marks", photo), sent)
+    photo.refresh_from_db()
+
+    page = client_of(helper).get(address).content.decode()
+
+    space = f'<svg class="photo-space" viewBox="0 0 {photo.width} {photo.height}" aria-hidden="true"></svg>'
+    assert space + '<div class="cuts">' in page
+    assert "photo-space" not in bare
+
+
 def test_stroke_of_a_script_says_where_the_arrow_stands(photo, client_of, owner):
     sent = {"kind": "arrow", "text": "", "x": "0.1", "y": "0.2", "to_x": "0.3", "to_y": "0.4"}
 
