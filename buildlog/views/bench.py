@@ -14,7 +14,7 @@ from buildlog.actions.warnings import hide_warning
 from buildlog.drawn.cut_cards import card_pictures
 from buildlog.drawn.heads import standing_hull
 from buildlog.forms.bench import NotNowForm, UndoForm
-from buildlog.forms.lengths import scale_of
+from buildlog.forms.lengths import ruler_of, scale_of
 from buildlog.measuring.cut_cards import card_to_cut
 from buildlog.measuring.headings import heading_of
 from buildlog.queries.bench import is_measured, last_hung, strakes_to_choose, widths_to_say
@@ -70,7 +70,7 @@ def _of_strake(request, visit, hull, opening, strake):
     ) if visit.may_record else None
     return {
         "opening": opening, "trouble": hull.trouble(opening), "strake": row, "card": card, "state": strake.state,
-        "entry": entry,
+        "entry": entry, "other_unit": _other_unit(visit.build, entry),
         "form": entry.form(draft=form_defaults(entry)) if entry else None,
         "instruments": entry.instruments if entry else [], "instrument": entry.instrument if entry else None,
         "pictures": card_pictures(card, "bench") if card else None,
@@ -79,6 +79,12 @@ def _of_strake(request, visit, hull, opening, strake):
         "warning": warning, "heading": "" if warning and warning.kind in SAY_WHERE else heading_of(review),
         "is_measured": is_measured(row),
     }  # fmt: skip
+
+
+def _other_unit(build, entry) -> str:
+    """Return what is read here in words, where it is not the mm that all is said in; else nothing."""
+    ruler = entry.ruler if entry else ruler_of(build)
+    return "" if ruler.unit == "mm" else ruler.unit_words
 
 
 def session_today(visit, now):

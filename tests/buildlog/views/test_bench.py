@@ -139,6 +139,21 @@ def test_zero_that_may_have_moved_is_warned_of_until_it_is_checked(hull, client_
     assert "zero may have moved" not in browser.get(url).content.decode()
 
 
+@pytest.mark.parametrize(("unit", "words"), [("in", "inches"), ("64ths", "64ths of an inch")])
+def test_what_is_said_names_its_unit_where_another_is_read(hull, client_of, owner, reader, url, unit, words):
+    before = client_of(owner).get(url).content.decode()
+    hull.caliper.reading_unit = unit
+    hull.caliper.save()
+
+    page = client_of(owner).get(url).content.decode()
+
+    assert 'Set <b class="fig">5.00</b> at' in before
+    assert "is said here" not in before
+    assert 'Set <b class="fig">5.00 mm</b> at' in page
+    assert f"What is said here is in mm on the model; what you read is typed in {words}." in page
+    assert "what you read" not in client_of(reader).get(url).content.decode()
+
+
 def _gap(browser, hull, mm="25.00"):
     browser.post(
         reverse("gaps-record", args=[hull.build.uuid, hull.opening.uuid]),
