@@ -85,13 +85,13 @@ def _columns(sheet, known) -> list[str]:
     used, columns = set(), []
     sample = [cells for _number, cells in sheet.rows[:50]]
     for index, title in enumerate(sheet.head):
-        use = _use_of(fold(title), known, {cells[index] for cells in sample if len(cells) > index})
+        use = use_of(fold(title), known, {cells[index] for cells in sample if len(cells) > index})
         columns.append("" if use in used else use)
         used.add(use)
     return columns
 
 
-def _use_of(title: str, known, cells) -> str:
+def use_of(title: str, known, cells) -> str:
     filled = {cell for cell in cells if cell.strip()}
     if title == "reading" and filled and all(_UUID.fullmatch(cell) for cell in filled):
         return "reading"

@@ -17,6 +17,7 @@ from buildlog.actions.conflict import Conflict, NotPossible
 from buildlog.archive.tables import table_bytes
 from buildlog.forms.sheets import read_sheet
 from buildlog.forms.table_cells import LEFT, NOTE, ODD, THERE
+from buildlog.forms.table_columns import choices_of
 from buildlog.forms.table_plans import dry_run_plan
 from buildlog.forms.table_rows import dry_run
 from buildlog.forms.tables import MatchForm, TableForm, propose
@@ -99,13 +100,17 @@ def _run(request, visit, table, sheet, known):
 
 
 def _preview(request, visit, table, form, run, *, problem="", status=200):
-    order = [LEFT, ODD, NOTE, THERE]
-    doubts = sorted(run.doubts, key=lambda doubt: (order.index(doubt.weight), doubt.row))
+    order = [LEFT, ODD, NOTE]
+    doubts = [doubt for doubt in run.doubts if doubt.weight != THERE]
+    doubts.sort(key=lambda doubt: (order.index(doubt.weight), doubt.row))
+    there = [doubt for doubt in run.doubts if doubt.weight == THERE]
     coming = run.plan.count if run.plan is not None else len(run.to_take(table.matches.get("odd", "leave")))
     counts = {weight: sum(doubt.weight == weight for doubt in run.doubts) for weight in order}
     context = {
-        "visit": visit, "table": table, "form": form, "run": run, "doubts": doubts[:DOUBTS_SHOWN], "counts": counts,
-        "more": max(0, len(doubts) - DOUBTS_SHOWN), "coming": coming, "problem": problem, "rows": len(form.sheet.rows),
+        "visit": visit, "table": table, "form": form, "run": run, "counts": counts, "choices": choices_of(form),
+        "doubts": doubts[:DOUBTS_SHOWN], "more": max(0, len(doubts) - DOUBTS_SHOWN), "there": there[:DOUBTS_SHOWN],
+        "more_there": max(0, len(there) - DOUBTS_SHOWN), "coming": coming, "problem": problem,
+        "rows": len(form.sheet.rows),
     }  # fmt: skip
     return render(request, "tables/detail.html", context, status=status)
 

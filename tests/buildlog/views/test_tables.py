@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 import time
 import tracemalloc
 
@@ -116,6 +117,76 @@ def test_day_taken_away_leaves_out_what_names_none(at, owner, client_of):
     assert "no date is named" in again.content.decode()
 
 
+def take_in_one(client, at):
+    sent = send(client, at, "strake,station,mm,date\n1,M,5.0,2026-03-01\n")
+    client.post(sent.url.rstrip("/") + "/take-in/")
+    assert Reading.objects.count() == 1
+
+
+def _labels(fields) -> list[str]:
+    return [one["field"].label if isinstance(one, dict) else one.name for one in fields]
+
+
+def test_columns_found_by_their_names_are_folded_and_only_doubtful_ones_stand_open(at, owner, client_of):
+    client = client_of(owner)
+    sent = send(client, at, "strake,station,mm,how it felt,full size in,date\n1,M,5.0,tight,9.4,2026-03-01\n")
+
+    page = client.get(sent.url)
+
+    shown = page.context["choices"]
+    assert _labels(shown.columns) == ["how it felt"]
+    assert _labels(shown.found) == ["strake", "station", "mm", "date"]
+    assert _labels(shown.spare) == ["full size in"]
+    assert "4 columns found by their names" in page.content.decode()
+    assert "1 column not needed" in page.content.decode()
+    assert _labels(shown.answered) == ["happened_on", "dates"]
+    every = {name for name in page.context["form"].fields}
+    drawn = set(re.findall(r'<(?:select|input)[^>]* name="(\w+)"', page.content.decode()))
+    assert every <= drawn, "what is folded away is sent all the same"
+
+
+def test_tables_that_this_log_wrote_leave_no_column_in_doubt(at, owner, client_of):
+    client = client_of(owner)
+    take_in_one(client, at)
+    for kind in ("plan", "widths"):
+        body = client.get(at("table-file", kind)).content.decode("utf-8-sig")
+
+        page = client.get(send(client, at, body).url)
+
+        assert _labels(page.context["choices"].columns) == []
+        assert page.context["choices"].found
+
+
+def test_what_the_builder_chose_himself_stays_open(at, owner, client_of):
+    client = client_of(owner)
+    sent = send(client, at, "strake,station,mm,how wide\n1,M,5.0,5.1\n")
+
+    page = client.post(sent.url, choices(client.get(sent.url), column2="", column3="figure"), follow=True)
+
+    assert _labels(page.context["choices"].columns) == ["mm", "how wide"]
+
+
+def test_date_that_some_row_lacks_is_asked_for_openly(at, owner, client_of):
+    client = client_of(owner)
+    sent = send(client, at, "strake,station,mm,date\n1,M,5.0,\n2,M,5.0,3/4/2026\n")
+
+    shown = client.get(sent.url).context["choices"]
+
+    assert {"happened_on", "dates"} <= set(_labels(shown.asked))
+
+
+def test_readings_that_the_log_has_are_folded_under_their_number(at, owner, client_of):
+    client = client_of(owner)
+    take_in_one(client, at)
+    body = client.get(at("table-file", "widths")).content.decode("utf-8-sig")
+
+    page = client.get(send(client, at, body).url)
+
+    assert page.context["doubts"] == []
+    assert re.search(r"<details><summary>1 reading is in the log already</summary>", page.content.decode())
+    assert "the log has this reading" in page.content.decode()
+
+
 def test_column_taken_twice_is_said_and_nothing_chosen_is_lost(at, owner, client_of):
     client = client_of(owner)
     sent = send(client, at, "strake,station,mm\n1,M,5.0\n")
@@ -123,6 +194,7 @@ def test_column_taken_twice_is_said_and_nothing_chosen_is_lost(at, owner, client
 
     assert page.status_code == 200
     assert "Two columns are taken for “station”" in page.content.decode()
+    assert _labels(page.context["choices"].columns) == ["station", "mm"]
     assert page.context["form"]["unit"].value() == "in model"
 
 
