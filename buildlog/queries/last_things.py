@@ -122,9 +122,13 @@ def _words(readings, steps) -> str:
 
 def _readings_in_words(readings) -> str:
     count = sum(row.value_nm is not None for row in readings)
-    if readings[0].kind == Reading.Kind.GAP:
-        return ngettext("%(count)d gap", "%(count)d gaps", count) % {"count": count}
-    return ngettext("%(count)d width", "%(count)d widths", count) % {"count": count}
+    words = {
+        Reading.Kind.GAP: ngettext("%(count)d gap", "%(count)d gaps", count),
+        Reading.Kind.GIRTH: ngettext("%(count)d girth", "%(count)d girths", count),
+        Reading.Kind.EDGE: ngettext("%(count)d edge", "%(count)d edges", count),
+        Reading.Kind.THICKNESS: ngettext("%(count)d thickness", "%(count)d thicknesses", count),
+    }.get(readings[0].kind, ngettext("%(count)d width", "%(count)d widths", count))
+    return words % {"count": count}
 
 
 def step_in_words(step) -> str:

@@ -40,17 +40,24 @@ def amend(request, build_uuid, reading_uuid):
 amend.room = "bench"
 
 
+def _words(reading) -> str:
+    """What was read, for the sentences about the figure."""
+    words = {
+        Reading.Kind.GAP: _("gap at %(at)s"), Reading.Kind.GIRTH: _("girth at %(at)s"),
+        Reading.Kind.EDGE: _("edge at %(at)s"), Reading.Kind.THICKNESS: _("thickness at %(at)s"),
+    }.get(reading.kind, _("width at %(at)s"))  # fmt: skip
+    return words % {"at": reading.station.name if reading.station else ""}
+
+
 def _form(request, visit, reading):
     ruler = ruler_of(visit.build)
     ruler = replace(ruler, unit=reading.instrument.reading_unit) if reading.instrument else ruler
     decimals = decimals_of(reading.instrument, ruler.unit)
-    at = reading.station.name if reading.station else ""
-    words = _("gap at %(at)s") if reading.kind == Reading.Kind.GAP else _("width at %(at)s")
     initial = {"act": Amendment.Act.REPLACES, "client_uuid": uuid.uuid4(),
                "figure": figure_in(ruler.unit, reading.value_nm, decimals)}  # fmt: skip
     return AmendForm(
         request.POST if request.method == "POST" else None, initial=initial, ruler=ruler, decimals=decimals,
-        words=words % {"at": at}, expected_nm=reading.value_nm,
+        words=_words(reading), expected_nm=reading.value_nm,
     )  # fmt: skip
 
 
@@ -76,7 +83,9 @@ def _page(request, visit, reading, form, conflict=None, status=200):
 
 
 def _back(visit, reading):
-    """Return where a mended reading is seen: with the others of its strake or its gap."""
+    """Return where a mended reading is seen: with the others of its strake or its gap, or with the girths."""
     if reading.strake_id:
         return "widths-saved", visit.build.uuid, reading.strake.uuid
+    if reading.kind == Reading.Kind.GIRTH:
+        return "girth-list", visit.build.uuid
     return "gaps-saved", visit.build.uuid, reading.opening.uuid

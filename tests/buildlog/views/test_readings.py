@@ -56,6 +56,21 @@ def test_figure_put_in_its_place_counts_and_the_old_one_stays(hull, client_of, o
     assert "replaced by 476" in page
 
 
+def test_girth_is_mended_as_a_girth_and_seen_among_the_girths(hull, client_of, owner):
+    girth = ReadingFactory(build=hull.build, opening=hull.opening, station=hull.stations[1], kind="girth",
+                           value_nm=24_910_000, typed="24.91", person=hull.person)  # fmt: skip
+    browser = client_of(owner)
+    there = reverse("reading-amend", args=[hull.build.uuid, girth.uuid])
+
+    refused = browser.post(there, _post(figure="wide")).content.decode()
+    answer = browser.post(there, _post(figure="25.01"))
+
+    assert "girth at m" in refused.lower()
+    assert "width at" not in refused.lower()
+    assert answer.url == reverse("girth-list", args=[hull.build.uuid])
+    assert "25.01" in browser.get(answer.url).content.decode()
+
+
 @pytest.mark.parametrize(("act", "counts"), [("withdraws", None), ("doubts", (4_670_000, "swapped figures"))])
 def test_reading_is_withdrawn_or_doubted_with_a_reason(hull, client_of, owner, url, act, counts):
     client_of(owner).post(url, _post(act))
