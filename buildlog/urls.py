@@ -194,7 +194,6 @@ urlpatterns = [
     path(BUILD + "worries/<uuid:worry_uuid>/close/", writings.worry_close, name="worry-close"),
     path(BUILD + "where-i-left-off/", restarts.where_i_left_off, name="where-i-left-off"),
     path(BUILD + "log/hours/", hours.hours, name="hours"),
-    path(BUILD + "log/hours/", hours.hours, name="hours"),
     path(BUILD + "hand-over/", restarts.hand_over, name="hand-over"),
     path(BUILD + "timers/", timers.timer_list, name="timer-list"),
     path(BUILD + "printers/", printers.printer_list, name="printer-list"),

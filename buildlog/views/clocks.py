@@ -2,7 +2,7 @@
 
 from django.contrib import messages
 from django.shortcuts import redirect
-from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
 from buildlog import access
@@ -32,7 +32,8 @@ def stop(request, build_uuid, session_uuid):
         return redirect("bench", visit.build.uuid)
     if request.POST.get("at") == "hand":
         return redirect("session-edit", visit.build.uuid, session.uuid)
-    messages.success(request, _("Stopped: %(minutes)d minutes.") % {"minutes": session.minutes})
+    told = ngettext("Stopped: %(minutes)d minute.", "Stopped: %(minutes)d minutes.", session.minutes)
+    messages.success(request, told % {"minutes": session.minutes})
     return redirect("bench", visit.build.uuid)
 
 

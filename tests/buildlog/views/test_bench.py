@@ -16,7 +16,7 @@ from buildlog.queries.cut_cards import CardLine, CutCard
 from buildlog.queries.planks import OPEN, states_of_strakes
 from buildlog.queries.warnings import _what_follows
 from buildlog.sample.story import tell_story
-from tests.factories import PersonFactory, ReadingFactory
+from tests.factories import PersonFactory, ReadingFactory, SessionFactory
 from tests.hulls import hang, lay_down_hull
 
 
@@ -337,6 +337,19 @@ def test_bench_after_a_week_still_says_what_was_hung_last(hull, client_of, owner
     page = client_of(owner).get(url).content.decode()
 
     assert "hung 14 March." in page
+
+    clock.moment += timedelta(days=365)
+    assert "hung 14 March 2026." in client_of(owner).get(url).content.decode()
+
+
+def test_bench_calls_a_girth_a_girth(hull, client_of, owner, url, clock):
+    session = SessionFactory(build=hull.build, by=hull.person, local_date=clock().date(), opened_at=clock())
+    ReadingFactory(build=hull.build, opening=hull.opening, station=hull.stations[1], kind="girth", session=session,
+                   value_nm=24_910_000, typed="24.91", person=hull.person)  # fmt: skip
+
+    page = client_of(owner).get(url).content.decode()
+
+    assert ", 1 girth." in page
 
 
 def test_bench_says_the_shared_width_before_the_old_one_where_it_is_to_be_spread(client_of, owner):

@@ -21,9 +21,19 @@ def test_clock_counts_the_minutes_between_start_and_stop(hull, owner, client_of,
     clock.forward(minutes=75)
     answer = browser.post(at("clock-stop", Session.objects.get().uuid), {"at": "now"}, follow=True)
 
-    assert "The clock runs since" in running
+    assert "The clock has run since" in running
     assert "Stopped: 75 minutes." in answer.content.decode()
     assert Session.objects.get().minutes == 75
+
+
+def test_one_minute_is_one_minute(hull, owner, client_of, at, clock):
+    browser = client_of(owner)
+    browser.post(at("clock-start"))
+    clock.forward(seconds=50)
+
+    answer = browser.post(at("clock-stop", Session.objects.get().uuid), {"at": "now"}, follow=True)
+
+    assert "Stopped: 1 minute." in answer.content.decode()
 
 
 def test_double_tap_starts_one_clock(hull, owner, client_of, at):
@@ -86,7 +96,7 @@ def test_a_session_that_began_by_itself_has_no_clock(hull, owner, client_of, at,
     page = client_of(owner).get(at("bench")).content.decode()
 
     assert "Start the clock" in page
-    assert "The clock runs" not in page
+    assert "The clock has run" not in page
 
 
 def test_a_started_clock_is_the_session_things_are_recorded_in(hull, owner, client_of, at):

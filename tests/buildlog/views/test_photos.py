@@ -283,7 +283,7 @@ def test_detail_keeps_words_that_somebody_wrote(hull, client_of, owner):
 
     one.refresh_from_db()
     assert one.alt == "The whole hull from above"
-    assert one.marks.get().side == "starboard"
+    assert one.marks.get().side == "port"
 
 
 def test_two_people_at_once_both_keep_their_words_on_screen(hull, client_of, owner, helper):
