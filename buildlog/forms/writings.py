@@ -1,5 +1,7 @@
 """A tip, a mishap or a worry, and the reason a worry is closed with."""
 
+from uuid import UUID
+
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
@@ -38,6 +40,9 @@ class WritingForm(forms.Form):
         error_messages={"invalid_choice": _("A tip for: choose from the list.")},
     )
 
+    # Made with the page, so that a double tap writes once, and the same words of another mishap are another.
+    client_uuid = forms.CharField(required=False, widget=forms.HiddenInput)
+
     def __init__(self, *args, strakes=(), **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["strake"].widget.choices = [("", _("no strake of its own")), *strakes]
@@ -48,6 +53,13 @@ class WritingForm(forms.Form):
         if strake and str(strake) not in self.named:
             raise forms.ValidationError(_("About: choose a strake from the list."))
         return strake
+
+    def clean_client_uuid(self):
+        """A name that is none must not hold up words; they then go without."""
+        try:
+            return UUID(self.cleaned_data["client_uuid"])
+        except ValueError:
+            return None
 
 
 class CloseForm(forms.Form):

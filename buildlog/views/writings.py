@@ -1,5 +1,7 @@
 """Writing down a tip, a mishap or a worry; the worries that stand, and closing one."""
 
+import uuid
+
 from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
@@ -21,7 +23,9 @@ page_and_form = require_http_methods(["GET", "HEAD", "POST"])
 @page_and_form
 def writing_new(request, build_uuid):
     visit = access.build_to_record(request, build_uuid)
-    initial = {"kind": request.GET.get("kind", "mishap"), "strake": request.GET.get("strake", "")}
+    initial = {
+        "kind": request.GET.get("kind", "mishap"), "strake": request.GET.get("strake", ""), "client_uuid": uuid.uuid4(),
+    }  # fmt: skip
     form = WritingForm(request.POST or None, strakes=strakes_to_name(visit), initial=initial)
     if form.is_valid():
         told = form.cleaned_data
@@ -33,6 +37,8 @@ def writing_new(request, build_uuid):
         write_down(
             visit.build, told["kind"], text=told["text"], strake=strake, operation=told["operation"],
             person=visit.person, now=request.now, happened_at=request.kept_at,
+            # A page kept on a phone may be written on more than once; what waits there has a name of its own.
+            client_uuid=request.waiting_item or told["client_uuid"],
         )  # fmt: skip
         messages.success(request, _("It is written down."))
         return redirect("bench", visit.build.uuid)

@@ -1,5 +1,7 @@
 """Tips, mishaps and worries: written at the bench, found again, closed."""
 
+import re
+import uuid
 from datetime import timedelta
 
 import pytest
@@ -7,7 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from buildlog.models import Mishap, Tip, Worry
+from buildlog.models import Event, Mishap, Tip, Worry
 from tests.factories import SessionFactory, WorryFactory
 from tests.hulls import lay_down_hull
 
@@ -39,6 +41,49 @@ def test_double_tap_writes_one_mishap(hull, owner, client_of, at):
         client_of(owner).post(at("writing-new"), {"kind": "mishap", "text": "It split", "strake": "", "operation": ""})
 
     assert Mishap.objects.count() == 1
+
+
+def test_second_of_two_equal_mishaps_of_a_day_is_written_too(owner, client_of, at):
+    browser = client_of(owner)
+    for _ in range(2):
+        name = re.search(r'name="client_uuid" value="([0-9a-f-]{36})"', browser.get(at("writing-new")).content.decode())
+        for _tap in range(2):
+            told = {"kind": "mishap", "text": "A pin bent", "strake": "", "operation": "", "client_uuid": name[1]}
+            browser.post(at("writing-new"), told)
+
+    assert Mishap.objects.count() == 2
+    assert Event.objects.filter(verb="written").count() == 2
+
+
+@pytest.mark.parametrize("name", [None, "", "no name", "00000000"])
+def test_words_without_a_name_are_a_double_tap_for_a_minute_alone(owner, client_of, at, clock, name):
+    browser, told = client_of(owner), {"kind": "worry", "text": "It may spring", "strake": "", "operation": ""}
+    told |= {} if name is None else {"client_uuid": name}
+    for seconds in (50, 70, 0):
+        browser.post(at("writing-new"), told)
+        clock.forward(seconds=seconds)
+
+    assert Worry.objects.count() == 2
+
+
+def test_other_words_under_a_name_that_is_taken_are_written_beside(owner, helper, client_of, at):
+    told = {"kind": "tip", "text": "Wet one face", "strake": "", "operation": "", "client_uuid": str(uuid.uuid4())}
+    client_of(owner).post(at("writing-new"), told)
+
+    client_of(owner).post(at("writing-new"), told | {"text": "Wet one face only"})
+    client_of(helper).post(at("writing-new"), told)
+
+    assert [tip.text for tip in Tip.objects.all()] == ["Wet one face", "Wet one face only", "Wet one face"]
+
+
+def test_equal_mishaps_written_on_one_page_kept_on_a_phone_are_two(owner, client_of, at):
+    told = {"kind": "mishap", "text": "A pin bent", "strake": "", "operation": "", "client_uuid": str(uuid.uuid4())}
+    items = [str(uuid.uuid4()), str(uuid.uuid4())]
+    for item in [*items, *items]:
+        headers = {"Accept": "application/json", "X-Waiting-Item": item, "X-Waited": "3600"}
+        assert client_of(owner).post(at("writing-new"), told, headers=headers).status_code == 200
+
+    assert sorted(str(row.uuid) for row in Mishap.objects.all()) == sorted(items)
 
 
 @pytest.mark.parametrize(("told", "says"), [
