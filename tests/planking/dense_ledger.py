@@ -133,8 +133,12 @@ class DenseLedger:
             row[self.index[key]] = value
         return row
 
+    def prior(self) -> np.ndarray:
+        """The covariance before any row."""
+        return np.diag(np.array(self.sd) ** 2)
+
     def solve(self) -> None:
-        mean, prior = np.array(self.mean), np.diag(np.array(self.sd) ** 2)
+        mean, prior = np.array(self.mean), self.prior()
         self.post_mean, self.post = mean, prior
         if self.lines:
             h = np.array([self.row(one) for one, _, _ in self.lines])
