@@ -1,6 +1,6 @@
 """New widths for the strakes not yet in hand: the gap that was read, shared out station by station."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from statistics import median
 
@@ -12,7 +12,10 @@ from planking.lengths import NM, round_run
 from planking.next_widths import StationGap, next_widths
 
 from .first_answers import limits_for
+from .instruments import width_mm
+from .openings import facts_of
 from .reviews import review_of
+from .shop import seam_of_shop
 
 # Widths that differ by less are one width to whoever sets a caliper.
 SHOWN_ALIKE_NM = 5_000
@@ -68,6 +71,8 @@ class NewWidths:
     missing: list
     trouble: str = ""
     left_out: list = field(default_factory=list)
+    # What tells the seam: joints, hung, or plan where nothing has told of it yet.
+    seam_by: str = "plan"
 
     @property
     def seam_nm(self) -> int:
@@ -99,7 +104,7 @@ def new_widths_of(opening, strakes: list[StrakeOfPlan], stations, *, left: int |
     added = 0 if left is None else left - len(open_strakes)
     going = _leave_out(open_strakes, -added) if added < 0 else open_strakes
     shares, missing, trouble = [], [], ""
-    gaps = _gaps_now(opening)
+    gaps, read = _gaps_now(opening), _widths_of_kept(opening, kept)
     for station in stations:
         found = gaps.get(station.pk)
         here = [s for s in going if reaches(s, station)]
@@ -108,15 +113,23 @@ def new_widths_of(opening, strakes: list[StrakeOfPlan], stations, *, left: int |
                 missing.append(station)
             continue
         try:
-            shares.append(_share(opening, station, found, here, kept, added))
+            shares.append(_share(opening, station, found, here, kept, added, read))
         except PlankingError as refused:
             trouble = trouble or refused.sentence
     labels = {s.plan.strake_id: s.label for s in open_strakes} | {-n: "" for n in range(1, added + 1)}
-    return NewWidths(
+    return _by_what(strakes, NewWidths(
         opening=opening, shares=shares, open_strakes=open_strakes, kept=kept, labels=labels, added=added,
         warnings=_warnings(opening, shares, open_strakes), missing=missing,
         trouble=trouble, left_out=[s for s in open_strakes if s not in going],
-    )  # fmt: skip
+    ))  # fmt: skip
+
+
+def _by_what(strakes, found) -> NewWidths:
+    """Return the widths with what tells their seam: the test joints, unless what hangs has taken something else."""
+    joints = seam_of_shop(found.opening.build)
+    if joints and abs(found.seam_nm / NM_PER_MM - joints.seam_mm) <= 2 * joints.u_mm:
+        return replace(found, seam_by="joints")
+    return replace(found, seam_by="hung" if joints or any(s.is_hung for s in strakes) else "plan")
 
 
 def reaches(strake: StrakeOfPlan, station) -> bool:
@@ -184,9 +197,9 @@ def _reviewed_stations(opening) -> dict:
     return {station.station: station for station in review.stations} if review else {}
 
 
-def _share(opening, station, gap, here, kept, added) -> StationShare:
+def _share(opening, station, gap, here, kept, added, read) -> StationShare:
     kept_here = [s for s in kept if reaches(s, station)]
-    kept_nm = sum(_width_of_kept(opening, s, station) for s in kept_here)
+    kept_nm = sum(_width_of_kept(read, s, station) for s in kept_here)
     left = len(here) + max(added, 0)
     ends = (opening.keel_edge == Opening.Edge.FIXED) + (opening.wale_edge == Opening.Edge.FIXED)
     seams = left + len(kept_here) - 1 + ends
@@ -215,13 +228,25 @@ def _equal(station, room_nm, left) -> list[Fraction]:
     return list(next_widths([gap]).stations[0].widths_mm)
 
 
-def _width_of_kept(opening, strake, station) -> int:
+def _widths_of_kept(opening, kept) -> dict[tuple[int, int], int]:
+    """Return what was read of the strakes in hand by ``(strake pk, station pk)``, less the zero of the instrument."""
+    counting = counting_widths(opening) if kept else {}
+    try:
+        facts = facts_of(opening) if counting else None
+    except PlankingError:
+        facts = None
+    labels = {strake.plan.strake_id: strake.label for strake in kept}
+    found = {}
+    for (strake, station), one in counting.items():
+        told = width_mm(facts, labels[strake], one.reading.station.name) if facts and strake in labels else None
+        found[strake, station] = one.value_nm if told is None else round(told * NM_PER_MM)
+    return found
+
+
+def _width_of_kept(read, strake, station) -> int:
     """A strake in hand takes what was read of it, or what its card says."""
-    reading = counting_widths(opening).get((strake.plan.strake_id, station.pk))
-    if reading:
-        return reading.value_nm
     width = strake.widths.get(station.pk)
-    return width.width_nm if width else 0
+    return read.get((strake.plan.strake_id, station.pk), width.width_nm if width else 0)
 
 
 def _warnings(opening, shares, open_strakes) -> list[str]:

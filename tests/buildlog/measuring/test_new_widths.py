@@ -1,10 +1,14 @@
 """New widths close on what the ledger believes, and putting them in force is no news to it."""
 
+import uuid
 from datetime import timedelta
 
 import pytest
 
+from buildlog.actions.instruments import correct_zero
 from buildlog.actions.new_widths import put_new_widths
+from buildlog.actions.planks import cut_strake
+from buildlog.actions.readings import record_reading
 from buildlog.drawn.hulls import StandingHull
 from buildlog.measuring import openings
 from buildlog.measuring.new_widths import new_widths_of
@@ -13,6 +17,7 @@ from buildlog.measuring.reviews import review_of
 from buildlog.models import Opening, PlanGirth
 from buildlog.sample.story import BEFORE_THE_RECUT, tell_story
 from planking import estimate
+from tests.hulls import LAID_DOWN
 
 
 @pytest.fixture
@@ -69,3 +74,28 @@ def test_girth_the_plan_was_lined_off_on_is_kept_through_two_recuts(owner):
 
     kept = facts_of(opening).girth_planned_mm
     assert {name: round(mm * 1_000_000) for name, mm in kept.items()} == drawn
+
+
+def test_a_strake_in_hand_takes_its_width_less_the_zero_as_every_page_does(hull):
+    at = LAID_DOWN + timedelta(days=1)
+    cut_strake(hull.strakes["2"], person=hull.person, now=at)
+    for kind, nm, strake, told in (
+        ("gap", 25_000_000, None, {"method": "paper_strip", "instrument": hull.strip}),
+        ("width", 5_080_000, hull.strakes["2"], {"method": "jaws", "instrument": hull.caliper, "stage": "cut"}),
+    ):
+        record_reading(
+            hull.build, client_uuid=uuid.uuid4(), now=at, kind=kind, station=hull.stations[1], opening=hull.opening,
+            strake=strake, value_nm=nm, typed=f"{nm / 1e6:.2f}", unit="mm", person=hull.person, **told,
+        )  # fmt: skip
+
+    def kept_nm():
+        standing = StandingHull(hull.build)
+        (share,) = new_widths_of(hull.opening, standing.strakes[hull.opening.pk], standing.stations).shares
+        return share.kept_nm
+
+    as_read = kept_nm()
+    correct_zero(
+        hull.caliper.epochs.get(), offset_nm=80_000, u_nm=5_000, reason="crumb", person=hull.person, now=at
+    )
+
+    assert (as_read, kept_nm()) == (5_080_000, 5_000_000)
