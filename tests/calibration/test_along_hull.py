@@ -1,5 +1,7 @@
 """The trial of cutting errors that run along the hull: its ledger against one dense solve, and its play."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -8,7 +10,7 @@ from planking.ledger_rows import rows_of
 from planking.ledger_tables import Habits
 from planking.scatter import scatter_of
 from tests.calibration import play
-from tests.calibration.along_hull import AlongLedger, play_along, solve_along, waves_of
+from tests.calibration.along_hull import AlongLedger, on_waves, play_along, solve_along, waves_of
 from tests.calibration.simulator import CLASSES, Hull
 from tests.planking.dense_ledger import DenseLedger
 from tests.planking.test_estimate import drawn
@@ -54,6 +56,19 @@ def test_waves_run_smoothly_and_scatter_as_much_as_independent_errors() -> None:
     apart = np.sqrt(np.diagonal(together))
     next_along = np.diagonal(together / apart[:, None] / apart[None, :], 1)
     assert next_along.min() > 0.5
+
+
+def test_a_strake_made_to_no_plan_has_no_waves() -> None:
+    opening = drawn(0)
+    rows, waves = rows_of(opening), waves_of(opening, LENGTH)
+    free = np.zeros_like(rows.free)
+    free[:, 0] = 1.0
+    cuts = np.ones((len(free), 1, free.shape[1]))
+
+    found = on_waves(cuts, replace(rows, free=free), waves).reshape(*free.shape, -1)
+
+    assert not found[:, 0].any()
+    assert (found[:, 1:] == waves[:, None, :]).all()
 
 
 def test_one_opening_is_played_with_the_waves_and_nothing_stays_patched() -> None:
