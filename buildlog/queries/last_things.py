@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from itertools import groupby
 
+from django.db.models import Exists, OuterRef
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -14,6 +15,8 @@ UNDONE = "undone"
 
 # Figures that were asked about come in with a second Done; so long after the first it is still one entry.
 ONE_ENTRY = timedelta(minutes=10)
+# An evening goes on past midnight, and what was recorded before it is still the last thing.
+ONE_EVENING = timedelta(hours=6)
 # How many of the latest readings are looked through: first these, and where all of them are of the entry, those.
 SOME, MOST = 30, 200
 
@@ -32,6 +35,15 @@ class LastThing:
     @property
     def token(self) -> str:
         return self.at.isoformat()
+
+
+def session_of_this_evening(build, person, now):
+    """Return the newest session in which a person recorded anything within the last hours, or None."""
+    if person is None:
+        return None
+    told = {"session": OuterRef("pk"), "person": person, "received_at__gte": now - ONE_EVENING}
+    recorded = Exists(Reading.objects.filter(**told)) | Exists(PlankStep.objects.filter(**told))
+    return build.sessions.filter(recorded, by=person).order_by("-local_date", "-opened_at").first()
 
 
 def last_thing(build, person, session) -> LastThing | None:

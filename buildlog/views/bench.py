@@ -19,7 +19,7 @@ from buildlog.measuring.cut_cards import card_to_cut
 from buildlog.measuring.headings import heading_of
 from buildlog.queries.bench import is_measured, last_hung, strakes_to_choose, widths_to_say
 from buildlog.queries.clocks import running_clock
-from buildlog.queries.last_things import last_thing
+from buildlog.queries.last_things import last_thing, session_of_this_evening
 from buildlog.queries.warnings import first_warning
 from buildlog.queries.writings import word_for_next_time
 
@@ -37,7 +37,7 @@ def bench(request, build_uuid):
     session = session_today(visit, request.now)
     context = {
         "visit": visit, "build": visit.build, "hull": hull, "session": session,
-        "last": last_thing(visit.build, visit.person, session), "last_hung": last_hung(hull),
+        "last": last_thing_of(visit, session, request.now), "last_hung": last_hung(hull),
         "clock": running_clock(visit.build, visit.person, request.now),
         "word": word_for_next_time(visit.build, local_date(visit.build, request.now)),
         "choices": strakes_to_choose(hull), "chooses": "choose" in request.GET,
@@ -95,11 +95,16 @@ def session_today(visit, now):
     return visit.build.sessions.filter(local_date=today, by=visit.person).order_by("-opened_at").first()
 
 
+def last_thing_of(visit, today, now):
+    """Return what Undo takes back: of this evening, which may have begun before midnight, else of today."""
+    return last_thing(visit.build, visit.person, session_of_this_evening(visit.build, visit.person, now) or today)
+
+
 @require_POST
 def undo(request, build_uuid):
     visit = access.build_to_record(request, build_uuid)
     form = UndoForm(request.POST)
-    thing = last_thing(visit.build, visit.person, session_today(visit, request.now))
+    thing = last_thing_of(visit, session_today(visit, request.now), request.now)
     if not form.is_valid() or thing is None or thing.token != form.cleaned_data["thing"]:
         messages.info(request, _("That was undone already, or something came after it. Nothing was changed."))
         return redirect("bench", visit.build.uuid)

@@ -301,6 +301,32 @@ def test_undo_touches_only_my_own_session(hull, client_of, owner, helper, url, c
     assert Reading.objects.count() == 2
 
 
+@pytest.mark.parametrize("begins_the_clock", [False, True])
+def test_what_was_saved_before_midnight_is_undone_after_it(hull, client_of, owner, url, clock, begins_the_clock):
+    clock.forward(hours=4, minutes=28)
+    browser = client_of(owner)
+    _record(browser, hull)
+    clock.forward(minutes=5)
+    if begins_the_clock:
+        browser.post(reverse("clock-start", args=[hull.build.uuid]))
+
+    _undo(browser, hull, url)
+
+    assert list(Amendment.objects.values_list("act", flat=True)) == ["withdraws"] * 2
+    assert Plank.objects.get().state == "taken_off"
+
+
+def test_what_was_saved_in_the_morning_of_this_day_is_undone_in_its_evening(hull, client_of, owner, url, clock):
+    clock.forward(hours=12)
+    browser = client_of(owner)
+    _record(browser, hull)
+    clock.forward(hours=12)
+
+    _undo(browser, hull, url)
+
+    assert Plank.objects.get().state == "taken_off"
+
+
 def test_hung_not_measured_undone_is_measured_again(hull, client_of, owner, url):
     browser = client_of(owner)
     browser.post(reverse("planks-hang-unmeasured", args=[hull.build.uuid, hull.strakes["5"].uuid]))
