@@ -53,7 +53,7 @@ class TakenOnce:
 
 def _taken(response) -> dict:
     """Return what to answer the next time; nothing where the item was not taken."""
-    if response.status_code in (301, 302, 303):
+    if response.status_code in (302, 303):
         return {"location": response["Location"]}
     if response.status_code in (200, 201) and response.get("Content-Type", "").startswith("application/json"):
         return {"body": json.loads(response.content)}
@@ -61,8 +61,11 @@ def _taken(response) -> dict:
 
 
 def _again(request, line):
-    if line.account_id != request.user.pk or line.digest != _digest(request):
-        return JsonResponse({"sentence": _("The log has this item already, with other content.")}, status=409)
+    is_theirs = line.account_id != request.user.pk
+    if is_theirs or line.digest != _digest(request):
+        told = {"sentence": _("The log has this item already, with other content.")}
+        # Two tabs of one phone began with one draft: what the second wrote may come again under an id of its own.
+        return JsonResponse(told if is_theirs else told | {"taken": True}, status=409)
     if "location" in line.answer:
         return HttpResponseRedirect(line.answer["location"])
     return JsonResponse(line.answer["body"], status=200)

@@ -13,9 +13,9 @@ def wants_json(request) -> bool:
     return request.get_preferred_type(["text/html", "application/json"]) == "application/json"
 
 
-def as_json(form, saved, *, next_url):
+def as_json(form, saved, *, next_url, in_place=False):
     """Answer the waiting list of a phone: what is kept by its own name, what is asked, what met another figure, and
-    where a hand would be led next.
+    where a hand would be led next; ``in_place`` where that takes the place of the form in the page it stands on.
     """
     readings = saved.readings if saved else {}
     conflicts = saved.conflicts if saved else {}
@@ -24,7 +24,7 @@ def as_json(form, saved, *, next_url):
             {"uuid": str(r.uuid), "client_uuid": str(r.client_uuid), "created": name in saved.created}
             for name, r in readings.items()
         ],
-        "next": next_url,
+        "next": next_url, "in_place": in_place,
         "asks": {name: question.sentence for name, question in form.questions.items()},
         "refused": {name: list(errors) for name, errors in form.errors.items() if name not in form.questions},
         "conflicts": {

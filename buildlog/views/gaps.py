@@ -83,7 +83,8 @@ def record(request, build_uuid, opening_uuid):
         if request.was_kept and saved and saved.created:
             review = review_of(entry.opening)
             say_arrived(request, entry.opening.get_side_display(), review.sentence if review else "")
-        return as_json(form, saved, next_url=reverse("gaps-saved", args=[visit.build.uuid, opening_uuid]))
+        where = reverse("gaps-saved", args=[visit.build.uuid, opening_uuid])
+        return as_json(form, saved, next_url=where, in_place=True)
     if saved and saved.conflicts:
         draft, both = both_shown(form, saved)
         return _page(

@@ -108,7 +108,7 @@ def record(request, build_uuid, strake_uuid):
     if wants_json(request):
         if request.was_kept and saved and saved.created:
             _say_arrived(request, visit, strake)
-        return as_json(form, saved, next_url=_saved_url(entry))
+        return as_json(form, saved, next_url=_saved_url(entry), in_place=True)
     if saved and saved.conflicts:
         draft, both = both_shown(form, saved)
         again = entry.form(draft=draft, saved=form.saved | saved.readings)

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from buildlog.actions.planks import unhang_strake
-from buildlog.models import Amendment, EdgeDressed, Event, Plank, PlankStep, Reading, Session, TakenItem, Worry
+from buildlog.models import Amendment, Build, EdgeDressed, Event, Plank, PlankStep, Reading, Session, TakenItem, Worry
 from buildlog.site.taken_items import KEPT_FOR, forget_old_items
 from buildlog.site.waiting import first_problem, sentence_of
 from tests.factories import MM, ReadingFactory
@@ -50,6 +50,7 @@ def test_widths_are_kept_once_and_say_the_items_id_back(send, hull):
     assert [status for status, _body in (first, again)] == [201, 200]
     assert {body["client_uuid"] for _status, body in (first, again)} == {ITEM}
     assert first[1]["next"] == reverse("widths-saved", args=[hull.build.uuid, strake])
+    assert first[1]["in_place"] is True
     assert Reading.objects.filter(build=hull.build).count() == 1
 
 
@@ -96,13 +97,37 @@ def test_what_waited_is_kept_under_the_time_it_was_written_down(send, hull):
     assert reading.happened_at == reading.known_at
 
 
-@pytest.mark.parametrize("waited", ["5", "-7200", "99999999999", "1e9", "", "999999999"])
+@pytest.mark.parametrize("waited", ["5", "-7200", "99999999999", "1e9", "", "999999999", "34000000", "5270400"])
 def test_a_wait_that_cannot_be_is_taken_for_none(send, hull, waited):
+    Build.objects.filter(pk=hull.build.pk).update(created_at=timezone.now() - timedelta(days=1000))
     send("widths-record", widths(at0="5.02"), hull.strakes["1"].uuid, waited=waited)
 
     reading = Reading.objects.get(build=hull.build)
 
     assert reading.known_at == reading.received_at
+
+
+def test_nothing_is_kept_from_before_its_build_was_made(send, hull):
+    """A phone whose clock is put right between writing and sending claims a wait of its own."""
+    Build.objects.filter(pk=hull.build.pk).update(created_at=timezone.now() - timedelta(days=3))
+    send("widths-record", widths(at0="5.02"), hull.strakes["1"].uuid, waited="270000")
+    send("widths-record", widths(at1="5.01"), hull.strakes["1"].uuid, waited="250000", item=str(uuid.uuid4()))
+
+    waits = [one.received_at - one.known_at for one in Reading.objects.order_by("pk")]
+
+    assert waits == [timedelta(0), timedelta(seconds=250000)]
+    assert all(one.happened_at == one.known_at for one in Reading.objects.all())
+
+
+def test_an_address_without_its_last_slash_takes_nothing(hull, client_of, owner):
+    where = reverse("widths-record", args=[hull.build.uuid, hull.strakes["1"].uuid])
+    headers = {"Accept": "application/json", "X-Waiting-Item": ITEM}
+
+    answer = client_of(owner).post(where.rstrip("/"), widths(at0="5.02"), headers=headers)
+
+    assert (answer.status_code, answer.json()["client_uuid"]) == (404, ITEM)
+    assert answer.json()["sentence"]
+    assert not Reading.objects.exists()
 
 
 def test_a_lapsed_sign_in_is_401_and_says_no_id_back(send, hull):
@@ -194,13 +219,16 @@ def test_the_same_item_with_other_content_is_409_and_does_nothing(send, hull):
 
     assert (status, body["client_uuid"]) == (409, ITEM)
     assert body["sentence"] == "The log has this item already, with other content."
+    assert body["taken"] is True
     assert Plank.objects.get(strake=hull.strakes["1"]).state == "cut"
 
 
 def test_an_item_of_another_account_is_409(send, hull, helper):
     send("planks-cut", {}, hull.strakes["1"].uuid)
 
-    assert send("planks-cut", {}, hull.strakes["1"].uuid, account=helper)[0] == 409
+    status, body = send("planks-cut", {}, hull.strakes["1"].uuid, account=helper)
+
+    assert (status, "taken" in body) == (409, False)
 
 
 def test_what_was_refused_may_be_sent_again_mended(send, hull):
@@ -320,7 +348,7 @@ def test_girths_are_kept_once(send, hull):
 
     status, body = send("girths-record", data, hull.opening.uuid)
 
-    assert (status, body["client_uuid"]) == (201, ITEM), body
+    assert (status, body["client_uuid"], body["in_place"]) == (201, ITEM, False), body
     assert send("girths-record", data, hull.opening.uuid)[0] == 200
     assert Reading.objects.filter(kind="girth").count() == 1
 
