@@ -22,6 +22,7 @@ def packet(request, build_uuid):
     forms = [entry.form(draft={}) for _choice, entry in entries[:1]]
     return JsonResponse({
         "build": str(visit.build.uuid), "name": visit.build.name, "owner": str(request.user.uuid),
+        "person": visit.person.display_name,
         "revision": hull.revision.number if hull.revision else 0,
         "unit": str(forms[0].ruler.unit_words) if forms else "mm",
         # None where the instrument has no point that could set itself.

@@ -3,6 +3,8 @@
 (function (reckoner) {
   "use strict";
   const DAYS = 30;
+  // How long the log is asked who is signed in before the page is drawn as without a signal.
+  const ASKED_MS = 3000;
   let root, words;
 
   function make(name, text, more) {
@@ -15,8 +17,13 @@
 
   function draftKey(packet, path) { return packet.owner + " " + path; }
 
-  // Typed here, it is the same draft as on the strake's own page.
+  // Typed here, it is the same draft as on the strake's own page. After a lapsed sign-in the draft is neither shown nor
+  // written over: whoever holds the phone then need not be who typed it.
   async function withDraft(form, packet, path) {
+    if (packet.closed) {
+      form.dataset.itemId = reckoner.newId();
+      return;
+    }
     const draft = await reckoner.get("drafts", draftKey(packet, path)).catch(function () { return null; });
     form.dataset.itemId = (draft && draft.id) || reckoner.newId();
     if (draft) {
@@ -39,7 +46,7 @@
   }
 
   async function kept(form, packet, path, title) {
-    await reckoner.drop("drafts", draftKey(packet, path)).catch(function () { return null; });
+    if (!packet.closed) await reckoner.drop("drafts", draftKey(packet, path)).catch(function () { return null; });
     const line = make("p", words.kept + " " + title + ".", { className: "note", tabIndex: -1 });
     line.setAttribute("role", "status");
     line.dataset.keptHere = "";
@@ -136,12 +143,13 @@
     return box;
   }
 
-  function draw(packets) {
+  function draw(packets, account) {
     root.replaceChildren();
-    const young = packets.filter(function (packet) { return Date.now() - packet.madeAt < DAYS * 86400000 && (!reckoner.owner || packet.owner === reckoner.owner); });
+    const young = packets.filter(function (packet) { return Date.now() - packet.madeAt < DAYS * 86400000 && (!account || packet.owner === account); });
     if (!young.length) return root.append(make("p", words.none, { className: "note" }));
     young.forEach(function (packet) {
       root.append(make("h2", packet.name), make("p", words.asOf.replace("{revision}", packet.revision).replace("{day}", new Date(packet.madeAt).toLocaleDateString(undefined, { day: "numeric", month: "long", year: "numeric" })), { className: "second" }));
+      if (packet.person) root.append(make("p", words.recordedAs.replace("{name}", packet.person)));
       packet.strakes.forEach(function (strake) {
         root.append(section(strake.title + ": " + words.widths, function () { return widthsForm(packet, strake); }));
       });
@@ -153,8 +161,29 @@
   reckoner.mountOffline = function (place) {
     root = place;
     words = root.dataset;
-    return reckoner.all("packets").then(draw).catch(function () { draw([]); });
+    if (reckoner.owner) return show(reckoner.owner);
+    return reckoner.all("packets").then(function (packets) { return packets.length ? ask() : draw([]); }).catch(function () { draw([]); });
   };
+
+  function ask() {
+    let late = false;
+    const asked = reckoner.here().catch(function () { return null; }).then(function (who) {
+      // An answer that comes late still closes what nobody has opened yet.
+      if (!late || (who && !root.querySelector("form"))) return show(who && who.account);
+      return null;
+    });
+    const patience = new Promise(function (resolve) { setTimeout(resolve, ASKED_MS, "late"); });
+    return Promise.race([asked, patience]).then(function (told) {
+      if (told !== "late") return null;
+      late = true;
+      return show("");
+    });
+  }
+
+  function show(account) {
+    return reckoner.all("packets").then(function (packets) { draw(packets, account); }).catch(function () { draw([]); });
+  }
+
   const place = document.querySelector("[data-offline-strakes]");
   if (place) reckoner.mountOffline(place);
 })(window.reckoner);

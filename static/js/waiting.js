@@ -8,6 +8,11 @@
   // How long a hand waits at Done before it is told that the item is kept; the sending goes on behind it.
   const PATIENCE_MS = 6000;
   const SEND_MS = 45000;
+  // A photograph has the longer the larger it is: as if no line were slower than 50 kB a second.
+  const PHOTO_MS = 60000;
+  const PHOTO_BYTES_A_MS = 50;
+  // Tries that broke though the log itself could be reached, before a hand is asked.
+  const FAILURES = 5;
   const words = document.getElementById("waiting") || document.createElement("p");
   const owner = words.dataset.account || "";
   let flushing = null;
@@ -27,10 +32,17 @@
     return navigator.locks ? navigator.locks.request("reckoner-waiting", work) : work();
   }
 
+  // What another tab wrote from the same draft is an item of its own; the same words again, or the answer to what was
+  // asked, are the item that waits.
+  function isSame(kept, item) {
+    return Boolean(kept.needs) || (kept.url === item.url && JSON.stringify(kept.fields) === JSON.stringify(item.fields));
+  }
+
   async function keep(item) {
     const kept = (await reckoner.all("waiting")).find(function (one) { return one.id === item.id; });
-    const row = Object.assign({ owner: owner, madeAt: Date.now(), tries: 0, needs: "", why: "", photo: null }, item);
-    if (kept) row.n = kept.n;
+    const row = Object.assign({ owner: owner, madeAt: Date.now(), tries: 0, fails: 0, needs: "", why: "", photo: null }, item);
+    if (kept && isSame(kept, row)) row.n = kept.n;
+    else if (kept) row.id = reckoner.newId();
     row.n = await reckoner.put("waiting", row);
     count();
     return row;
@@ -52,8 +64,24 @@
   async function here() {
     const answer = await fetchFor(15000, "/here/", { headers: { Accept: "application/json" } });
     const body = await json(answer);
-    if (answer.status === 401) return { closed: true };
+    if (answer.status === 401) {
+      await closePackets().catch(function () { /* nothing was kept */ });
+      return { closed: true };
+    }
     return answer.ok && body.account && body.token ? body : null;
+  }
+
+  // After a lapsed sign-in a work packet opens without what was typed, until its owner is here again.
+  async function closePackets() {
+    for (const one of await reckoner.all("packets")) await reckoner.put("packets", Object.assign(one, { closed: true }));
+  }
+
+  // A work packet is one person's: whoever else is signed in leaves none of it here.
+  async function keepOwnPackets() {
+    for (const one of await reckoner.all("packets")) {
+      if (one.owner !== owner) await reckoner.drop("packets", one.key);
+      else if (one.closed) await reckoner.put("packets", Object.assign(one, { closed: false }));
+    }
   }
 
   function bodyOf(item) {
@@ -63,11 +91,11 @@
     return data;
   }
 
-  // Returns what became of one item: done, refused, closed, barred, full, or later.
+  // Returns what became of one item: done, refused, closed, barred, full, unreached, failed, or later.
   async function post(item, token) {
     let answer, body;
     try {
-      answer = await fetchFor(item.photo ? SEND_MS * 4 : SEND_MS, item.url, {
+      answer = await fetchFor(item.photo ? PHOTO_MS + item.photo.bytes.byteLength / PHOTO_BYTES_A_MS : SEND_MS, item.url, {
         method: "POST", body: bodyOf(item),
         headers: {
           Accept: "application/json", "X-CSRFToken": token, "X-Waiting-Item": item.id,
@@ -75,7 +103,7 @@
         },
       });
       body = await json(answer);
-    } catch { return { what: "later" }; }
+    } catch { return { what: "unreached" }; }
     // A café's sign-in page answers 200 as well; only the log knows the id.
     const echoed = body.client_uuid === item.id;
     if (echoed && (answer.status === 200 || answer.status === 201)) return { what: "done", body: body };
@@ -86,7 +114,7 @@
     if (echoed && answer.status >= 400 && answer.status < 500 && answer.status !== 429) {
       return { what: "refused", body: body, sentence: body.sentence || words.dataset.refused };
     }
-    return { what: "later" };
+    return { what: answer.status >= 400 && answer.status !== 429 ? "failed" : "later" };
   }
 
   async function settle(item, result) {
@@ -99,6 +127,10 @@
       item.tries += 1;
       item.why = result.sentence;
       if (item.tries >= REFUSALS) item.needs = result.sentence;
+    } else if (result.what === "failed") {
+      item.fails = (item.fails || 0) + 1;
+      item.why = words.dataset.failing;
+      if (item.fails >= FAILURES) item.needs = words.dataset.failed;
     } else if (result.sentence) item.why = result.sentence;
     else return null;
     // Another tab may have sent it meanwhile; what is gone must not come back.
@@ -106,21 +138,42 @@
     return null;
   }
 
+  // The log has taken an item of this id with other content, from another tab: this one goes under an id of its own.
+  async function postAnew(item, token) {
+    item.id = reckoner.newId();
+    if (!await reckoner.get("waiting", item.n)) return { what: "later" };
+    await reckoner.put("waiting", item);
+    return post(item, token);
+  }
+
+  // Whether it was the signal that went, or this item alone that does not get through: the log itself is asked.
+  async function whoIsStillHere() {
+    try { return await here(); } catch { return null; }
+  }
+
+  // Words and figures before photographs, which take long; an item that fails holds up none behind it.
   async function sendAll(results) {
-    const mine = (await reckoner.all("waiting")).filter(function (item) { return !item.needs; });
+    const mine = (await reckoner.all("waiting")).filter(function (item) { return !item.needs; })
+      .sort(function (one, other) { return Boolean(one.photo) - Boolean(other.photo) || one.n - other.n; });
     if (mine.length === 0) return;
-    let who;
-    try { who = await here(); } catch { who = null; }
+    let who = await whoIsStillHere();
     if (!who || who.closed) { results.set("*", { what: who ? "closed" : "later" }); return; }
     for (const seen of mine) {
       if (seen.owner !== who.account) continue;
       const item = await reckoner.get("waiting", seen.n);
       if (!item) continue;
-      const result = await post(item, who.token);
+      let result = await post(item, who.token);
+      if (result.what === "refused" && result.body.taken) result = await postAnew(item, who.token);
+      if (result.what === "unreached") {
+        results.set(seen.id, result);
+        const still = await whoIsStillHere();
+        if (!still || still.closed) return;
+        who = still;
+        if (item.photo) result = { what: "failed" };
+      }
       await settle(item, result);
-      results.set(item.id, result);
+      results.set(seen.id, result);
       count();
-      if (result.what === "later") return;
     }
   }
 
@@ -189,16 +242,16 @@
   async function submitted(form, submitter) {
     const url = new URL((submitter && submitter.getAttribute("formaction")) || form.getAttribute("action") || location.href, location.href).pathname;
     const draft = reckoner.draftOf ? await reckoner.draftOf(form) : null;
-    const id = (draft && draft.id) || form.dataset.itemId || reckoner.newId();
-    form.dataset.itemId = id;
     let item;
     try {
-      item = await keep({ id: id, url: url, page: location.pathname + location.search, title: form.dataset.keep, fields: fieldsOf(form, submitter) });
+      item = await keep({ id: (draft && draft.id) || form.dataset.itemId || reckoner.newId(), url: url, page: location.pathname + location.search, title: form.dataset.keep, fields: fieldsOf(form, submitter) });
     } catch (problem) {
       if (isFull(problem)) say(words.dataset.phoneFull);
       return sendPlain(form, submitter);
     }
-    const result = await within(PATIENCE_MS, tryNow(id));
+    form.dataset.itemId = item.id;
+    if (draft && draft.id !== item.id) await reckoner.put("drafts", Object.assign(draft, { id: item.id })).catch(function () { /* no room: the page still holds it */ });
+    const result = await within(PATIENCE_MS, tryNow(item.id));
     if (result && result.what === "refused") {
       // The page itself asks best; the item keeps the figures until the question is answered.
       if (await reckoner.get("waiting", item.n)) await reckoner.put("waiting", Object.assign(item, { needs: result.sentence, why: result.sentence }));
@@ -226,8 +279,12 @@
   function goOn(form, body) {
     const next = body.next || location.pathname;
     const target = form.getAttribute("hx-target");
-    if (!target || !window.htmx) return location.assign(next);
-    return htmx.ajax("GET", next, { target: target, swap: "outerHTML" }).then(function () {
+    // Only what the log calls a part of this page takes the form's place; any other answer is a page of its own.
+    if (!body.in_place || !target || !window.htmx) return location.assign(next);
+    return htmx.ajax("GET", next, { target: target, swap: "outerHTML" }).catch(function () { /* seen below */ }).then(function () {
+      if (form.isConnected) return location.assign(next);
+      // Both places are marked as htmx marks its own, so that a step back or forward draws the page of its address anew.
+      history.replaceState({ htmx: true }, "", location.href);
       history.pushState({ htmx: true }, "", next);
     });
   }
@@ -316,8 +373,9 @@
     }).catch(function () { /* nothing was kept */ }).then(function () { form.submit(); });
   });
 
-  Object.assign(reckoner, { keep: keep, flush: flush, tryNow: tryNow, count: count, say: say, isFull: isFull, words: words.dataset, owner: owner, keptHere: keptHere });
+  Object.assign(reckoner, { keep: keep, here: here, flush: flush, tryNow: tryNow, count: count, say: say, isFull: isFull, words: words.dataset, owner: owner, keptHere: keptHere });
   count();
+  if (owner && window.indexedDB) keepOwnPackets().catch(function () { /* nothing was kept */ });
   if (!window.indexedDB || (!owner && !document.querySelector("[data-offline-strakes]"))) return;
   if (owner && "serviceWorker" in navigator) navigator.serviceWorker.register("/worker.js").catch(function () { /* the page works without */ });
   if (owner && !("serviceWorker" in navigator) && document.querySelector("form[data-keep]")) {

@@ -38,7 +38,7 @@
     const links = make("p", "", "links");
     const open = make("a", words.open, "stand");
     open.href = item.page;
-    links.append(open, button(words.again, function () { settle(Object.assign(item, { needs: "", tries: 0 })); }), button(words.away, function () { throwAway(item, links); }));
+    links.append(open, button(words.again, function () { settle(Object.assign(item, { needs: "", tries: 0, fails: 0 })); }), button(words.away, function () { throwAway(item, links); }));
     line.append(links);
     return line;
   }
@@ -87,7 +87,7 @@
   }
 
   function isItem(item) {
-    return item && typeof item.id === "string" && typeof item.owner === "string" && /^\/builds\/[\w\-/]+$/.test(item.url) && /^\/[^/\\]/.test(item.page)
+    return item && typeof item.id === "string" && typeof item.owner === "string" && /^\/builds\/[\w\-/]+\/$/.test(item.url) && /^\/[^/\\]/.test(item.page)
       && typeof item.madeAt === "number" && Array.isArray(item.fields) && item.fields.every(function (pair) { return Array.isArray(pair) && typeof pair[0] === "string" && typeof pair[1] === "string"; });
   }
 

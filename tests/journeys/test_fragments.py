@@ -100,3 +100,42 @@ def test_photographs_and_note_of_a_lapsed_sign_in_are_kept_and_arrive_after_it(s
     page.goto(laid_down.pages["log"])
     expect(page.get_by_text("A note that must not be lost.").first).to_be_visible()
     assert tobin.forgive("401") > 0
+
+
+def test_girths_that_are_saved_lead_to_their_own_page(sample_log, laid_down, visit):
+    tobin = visit(sample_log, "phone", signed_in=True)
+    page = tobin.page
+    page.goto(laid_down.pages["girths-entry"])
+    row = page.locator(".entry-row").last
+    row.locator("input[inputmode]").fill(row.get_attribute("data-wanted"))
+
+    tobin.press(page.locator(".entry-done:visible, .keypad .done:visible").first)
+
+    expect(page).to_have_url(name_of("/builds/*/plan/girths/"))
+    expect(page.locator("main")).to_have_count(1)
+    expect(page.locator("nav.bar")).to_be_visible()
+
+
+@pytest.mark.parametrize("entry", ["widths", "gaps"])
+def test_one_step_back_from_what_was_saved_is_the_entry_and_forward_is_what_was_saved(
+    sample_log, laid_down, visit, entry
+):
+    tobin = visit(sample_log, "phone", signed_in=True)
+    page = tobin.page
+    page.goto(laid_down.pages["bench"])
+    page.goto(laid_down.pages[entry])
+    row = page.locator(".entry-row").first
+    row.locator("input[inputmode]").fill(row.get_attribute("data-wanted"))
+    tobin.press(page.locator(".entry-done:visible, .keypad .done:visible").first)
+    expect(page).to_have_url(name_of("/builds/*/*/*/*/saved/"))
+    expect(page.get_by_role("link", name="Measure again; both are kept")).to_be_visible()
+
+    page.evaluate("history.back()")
+    expect(page).to_have_url(name_of(f"/builds/*/*/*/{entry}/"))
+    expect(page.locator("form.entry")).to_have_count(1)
+    expect(page.get_by_role("link", name="Measure again; both are kept")).to_have_count(0)
+
+    page.evaluate("history.forward()")
+    expect(page).to_have_url(name_of("/builds/*/*/*/*/saved/"))
+    expect(page.get_by_role("link", name="Measure again; both are kept")).to_be_visible()
+    expect(page.locator("form.entry")).to_have_count(0)

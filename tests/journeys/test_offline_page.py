@@ -70,3 +70,64 @@ def test_opening_another_strake_closes_the_one_before_and_keeps_its_figures(phon
 
     assert typed
     assert again.locator("input[inputmode]").first.input_value() == typed
+
+
+def test_it_says_whose_name_stands_under_what_is_recorded(phone):
+    expect(phone.page.get_by_text("Recorded as Tobin Ashgrave.")).to_be_visible()
+
+
+def unsent_note(tobin, laid_down) -> None:
+    """Take the next strakes along, and begin a note that is not sent."""
+    tobin.page.goto(laid_down.pages["bench"])
+    tobin.page.wait_for_selector("html[data-packet=kept]", state="attached")
+    tobin.page.goto(laid_down.pages["photo-note"])
+    tobin.page.locator("[name=note]").fill("For my own eyes.")
+    tobin.page.wait_for_function("() => reckoner.all('drafts').then(all => all.length === 1)")
+
+
+def open_note(page):
+    page.locator("summary", has_text="Photo + note").click()
+    return page.locator("details[open] [name=note]")
+
+
+def test_a_lapsed_sign_in_shows_no_draft_neither_then_nor_later_without_a_signal(sample_log, laid_down, visit):
+    tobin = visit(sample_log, "phone", signed_in=True)
+    page = tobin.page
+    unsent_note(tobin, laid_down)
+    page.evaluate("navigator.serviceWorker.ready")
+    tobin.context.clear_cookies(name=laid_down.cookie["name"])
+
+    for offline in (False, True):
+        tobin.context.set_offline(offline)
+        page.goto("/offline/")
+        expect(page.get_by_text("Recorded as Tobin Ashgrave.")).to_be_visible()
+        note = open_note(page)
+        expect(note).to_have_value("")
+        note.fill("Another hand.")
+        page.wait_for_timeout(300)
+        assert "For my own eyes." in page.evaluate("reckoner.all('drafts').then(all => JSON.stringify(all))")
+    tobin.context.set_offline(False)
+
+    tobin.context.add_cookies([laid_down.cookie | {"url": tobin.address}])
+    page.goto(laid_down.pages["photo-note"])
+    expect(page.locator("[name=note]")).to_have_value("For my own eyes.")
+    tobin.context.set_offline(True)
+    page.goto("/offline/")
+    expect(open_note(page)).to_have_value("For my own eyes.")
+    tobin.context.set_offline(False)
+    assert tobin.forgive(NO_SIGNAL + "|401") > 0
+
+
+def test_another_persons_work_is_gone_from_the_phone_at_the_first_page_of_the_next(sample_log, laid_down, visit):
+    tobin = visit(sample_log, "phone", signed_in=True)
+    page = tobin.page
+    unsent_note(tobin, laid_down)
+    page.evaluate("""reckoner.all('packets').then(([one]) =>
+      reckoner.put('packets', Object.assign(one, {key: 'other', owner: 'another', name: 'Her hull'})))""")
+
+    page.goto("/offline/")
+    expect(page.get_by_text("Recorded as Tobin Ashgrave.")).to_be_visible()
+    assert page.get_by_text("Her hull").count() == 0
+    page.goto("/account/")
+
+    page.wait_for_function("() => window.reckoner && reckoner.all('packets').then(all => all.length === 1)")

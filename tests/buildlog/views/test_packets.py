@@ -14,6 +14,7 @@ def test_packet_has_the_next_strakes_with_what_is_wanted(hull, owner, client_of)
     packet = packet_of(client_of(owner), hull)
 
     assert (packet["owner"], packet["build"], packet["revision"]) == (str(owner.uuid), str(hull.build.uuid), 1)
+    assert packet["person"] == hull.person.display_name
     first = packet["strakes"][0]
     assert [(one["name"], one["at"], one["wanted"]) for one in first["stations"]] == [
         ("at0", "F", "5.00"), ("at1", "M", "5.00"), ("at2", "A", "5.00"),
