@@ -49,7 +49,8 @@
       if (answer.ok) return "";
       if (answer.status === 401) throw new Error("closed");
       const body = await answer.json().catch(function () { return {}; });
-      return (body.refused && body.refused[0] && body.refused[0].sentence) || progress.dataset.refused;
+      if (body.refused && body.refused[0]) return body.refused[0].sentence;
+      throw Object.assign(new Error("refused"), { sentence: body.sentence || body.message || progress.dataset.refused });
     }
 
     // Written down on this phone first; the answer says which photograph is kept, or why not.
@@ -70,11 +71,13 @@
       }
       const result = await kept.tryNow(item.id);
       if (result && result.what === "refused") {
-        // What is no photograph will be none tomorrow: it is said here, beside its name, and waits no more.
-        await kept.drop("waiting", item.n);
+        // What is no photograph will be none tomorrow: it is said here, beside its name, and waits no more. Where it is
+        // refused for anything else, it may be the only copy, and stays.
+        const refused = Array.isArray(result.body.refused) && result.body.refused[0];
+        if (refused) await kept.drop("waiting", item.n);
+        else if (await kept.get("waiting", item.n)) await kept.put("waiting", Object.assign(item, { needs: result.sentence, why: result.sentence }));
         kept.count();
-        const refused = result.body && result.body.refused && result.body.refused[0];
-        return (refused && refused.sentence) || result.sentence || progress.dataset.refused;
+        return refused ? refused.sentence : result.sentence + " " + progress.dataset.waits;
       }
       if (!result || result.what !== "done") waits += 1;
       return "";
@@ -84,10 +87,26 @@
       const line = document.createElement("p");
       const name = document.createElement("b");
       line.className = "err";
+      line.dataset.file = "";
       line.setAttribute("role", "alert");
       name.textContent = file.name;
       line.append(name, " " + sentence);
       progress.before(line);
+    }
+
+    // Beside what was refused: how far the rest is, and that the words have not been sent.
+    function tell(number) {
+      const line = document.createElement("p");
+      const words = ["note", "next_note"].some(function (name) { return form.elements[name] && form.elements[name].value.trim(); });
+      const kept = number === 1 ? progress.dataset.keptOne : progress.dataset.keptMany.replace("{n}", number);
+      line.textContent = [number ? kept : "", words ? progress.dataset.noteLeft : ""].join(" ").trim();
+      if (!line.textContent) return;
+      line.className = "note";
+      line.tabIndex = -1;
+      line.dataset.told = "";
+      progress.hidden = true;
+      progress.before(line);
+      line.focus();
     }
 
     const SENTENCES = { closed: "closed", full: "phoneFull" };
@@ -95,18 +114,21 @@
     async function sendFiles(files) {
       let refused = 0;
       const left = new DataTransfer();
+      form.querySelectorAll("[data-file], [data-told]").forEach(function (line) { line.remove(); });
       for (let n = 0; n < files.length; n += 1) {
         say(n, files.length);
         let sentence;
         try { sentence = await send(files[n]); } catch (why) {
-          sentence = progress.dataset[SENTENCES[why.message] || "broken"];
+          sentence = why.sentence || progress.dataset[SENTENCES[why.message] || "broken"];
           left.items.add(files[n]);
         }
         if (sentence) { refused += 1; refuse(files[n], sentence); }
       }
       say(files.length, files.length);
+      progress.hidden = false;
       input.files = left.files;
       input.dispatchEvent(new Event("change"));
+      if (refused) tell(files.length - refused);
       if (form.elements.sent) form.elements.sent.value = Number(form.elements.sent.value || 0) + files.length - refused - waits;
       return refused;
     }

@@ -324,3 +324,49 @@ def test_photograph_of_a_series_waits_on_the_phone_where_there_is_no_signal(samp
 
     page.goto(where)
     tobin.wait_for(lambda: page.locator("[data-last]").count() == 1, "the one that waited to be made ready")
+
+
+def test_bad_file_among_good_ones_says_what_is_kept_and_that_the_note_is_not(sample_log, laid_down, visit):
+    tobin = visit(sample_log, "phone", signed_in=True)
+    page = tobin.page
+    page.goto(laid_down.pages["photo-note"])
+    bad = {"name": "bad.jpg", "mimeType": "image/jpeg", "buffer": b"no picture at all"}
+    page.locator("[name=photos]").set_input_files([shot(61), shot(62), bad])
+    page.locator("[name=note]").fill("Two of three, and these words.")
+
+    tobin.press(tobin.button("Keep it"))
+
+    told = page.get_by_text("2 photographs are kept. The note is not saved yet: Keep it again.")
+    expect(told).to_be_focused()
+    expect(page.locator(".err")).to_contain_text("bad.jpg")
+    tobin.press(tobin.button("Keep it"))
+    expect(page).to_have_url(name_of("/builds/*/bench/"))
+    expect(page.locator("#message")).to_contain_text("The note is kept.")
+    assert tobin.forgive("422") == 1
+
+
+@pytest.mark.parametrize("is_named", [False, True], ids=["its label is refused", "it is refused itself"])
+def test_photograph_leaves_the_phone_only_where_it_is_refused_itself(sample_log, laid_down, visit, is_named):
+    tobin = visit(sample_log, "phone", signed_in=True)
+    page = tobin.page
+    page.goto(laid_down.pages["photo-note"])
+
+    def refuse(route):
+        if route.request.method != "POST":
+            return route.fallback()
+        told = {"client_uuid": route.request.headers["x-waiting-item"], "sentence": "That strake is gone."}
+        named = {"refused": [{"name": "IMG_2111.JPG", "sentence": "is no picture."}]} if is_named else {}
+        return route.fulfill(status=422 if is_named else 404, json=told | named)
+
+    page.route("**/photo-note/", refuse)
+    page.locator("[name=photos]").set_input_files([shot(71)])
+    tobin.press(tobin.button("Keep it"))
+
+    line = page.locator(".err")
+    expect(line).to_contain_text("is no picture." if is_named else "That strake is gone.")
+    left = page.evaluate("reckoner.all('waiting').then(all => all.map(one => [one.needs, one.photo.bytes.byteLength]))")
+    assert left == ([] if is_named else [["That strake is gone.", len(shot(71)["buffer"])]])
+    if not is_named:
+        expect(line).to_contain_text("It is kept on this phone")
+        page.evaluate("reckoner.all('waiting').then(([one]) => reckoner.drop('waiting', one.n))")
+    assert tobin.forgive("422|404") == 1
