@@ -1,5 +1,6 @@
 """The pictures in a real browser: words as wide as reckoned, none touching, none too small."""
 
+from dataclasses import replace
 from itertools import combinations
 
 import pytest
@@ -30,12 +31,14 @@ def drawn(width):
         WedgeStation(name, 0.1, 0.02 * index - 0.1, 0.17, 0.01, 0.3)
         for index, name in enumerate("ABCDEFGHIJK")
     )
+    more = {"measured_mm": None, "reckoned_mm": 0.1, "in_plan_mm": -0.2, "weighed_mm": 0.04}
+    reckoned = tuple(replace(one, **more) for one in stations)
     lines = (
         DriftLine("M", (0.1, 0.2, 0.5), (0.05, -0.08)),
         DriftLine("⊗", (0.1, 0.1, 0.4), (0.05, -0.07), True),
     )
     names = tuple(str(number) for number in range(18, 0, -1))
-    drift = Drift("port", names, lines, 0.18, 11, result=("Left alone, 7 is 4.08",))
+    drift = Drift("port", names, lines, 0.18, 11, result=("Cut as planned, 7 is 4.36", "With the hand as it is: 4.82"))
     strake = hull.strakes()[-6]
     card = CardPlank("port", "keel", tuple(CardStation(name, 4.0) for name in "ABCDE"))
     return [
@@ -43,6 +46,7 @@ def drawn(width):
         plank_map(hull, width, summary="club map", key="club", plain=True),
         drift_lines(drift, 566 if width > 600 else width, summary="drift"),
         gap_wedge(stations, width, summary="wedge"),
+        gap_wedge(reckoned, width, summary="reckoned", key="reckoned"),
         strake_sheet(StrakeSheet("port", hull.stations, strake), width, summary="sheet"),
         cut_card(card, "paper" if width > 600 else "phone", summary="card"),
     ]
