@@ -4,7 +4,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from statistics import median
 
-from buildlog.models import NM_PER_MM, Opening
+from buildlog.models import NM_PER_MM, Opening, PlanOpening
 from buildlog.queries.plans import StrakeOfPlan
 from buildlog.queries.readings import counting_gaps, counting_widths
 from planking.errors import PlankingError
@@ -19,6 +19,8 @@ from .shop import seam_of_shop
 
 # Widths that differ by less are one width to whoever sets a caliper.
 SHOWN_ALIKE_NM = 5_000
+# A seam is shown to the thousandth.
+SHOWN_SEAM_NM = 500
 # Two-sided 99 % of the normal distribution.
 SURE = 2.576
 # A strake somebody has on the bench keeps the width on its card.
@@ -125,11 +127,15 @@ def new_widths_of(opening, strakes: list[StrakeOfPlan], stations, *, left: int |
 
 
 def _by_what(strakes, found) -> NewWidths:
-    """Return the widths with what tells their seam: the test joints, unless what hangs has taken something else."""
+    """Return the widths with what tells their seam: the test joints or the plan, unless what hangs took otherwise."""
     joints = seam_of_shop(found.opening.build)
-    if joints and abs(found.seam_nm / NM_PER_MM - joints.seam_mm) <= 2 * joints.u_mm:
-        return replace(found, seam_by="joints")
-    return replace(found, seam_by="hung" if joints or any(s.is_hung for s in strakes) else "plan")
+    if joints:
+        agree, before = abs(found.seam_nm / NM_PER_MM - joints.seam_mm) <= 2 * joints.u_mm, "joints"
+    else:
+        revision = strakes[0].plan.revision_id if strakes else None
+        plan = PlanOpening.objects.filter(revision=revision, opening=found.opening).first()
+        agree, before = abs(found.seam_nm - (plan.planned_seam_nm if plan else 0)) < SHOWN_SEAM_NM, "plan"
+    return replace(found, seam_by=before if agree else "hung")
 
 
 def reaches(strake: StrakeOfPlan, station) -> bool:

@@ -6,15 +6,15 @@ import pytest
 from django.urls import reverse
 
 from buildlog.actions import planks, readings
-from buildlog.models import PlanRevision, TestJoint
+from buildlog.models import PlanOpening, PlanRevision, TestJoint
 from tests.factories import CardPrintFactory
 from tests.hulls import hang, lay_down_hull
 
 
-def read_gap(hull, clock, *, nm, stations=None):
+def read_gap(hull, clock, *, nm, stations=None, kind="gap"):
     for station in stations or hull.stations:
         readings.record_reading(
-            hull.build, client_uuid=uuid.uuid4(), now=clock(), kind="gap", opening=hull.opening,
+            hull.build, client_uuid=uuid.uuid4(), now=clock(), kind=kind, opening=hull.opening,
             station=station, value_nm=nm, typed=f"{nm / 1e6:g}", unit="mm", method="paper_strip",
             instrument=hull.strip,
             person=hull.person,
@@ -128,6 +128,36 @@ def test_strake_in_hand_keeps_its_width_and_comes_off_first(client_of, hull, own
         "4": 4_900_000,
         "5": 5_000_000,
     }
+
+
+@pytest.mark.parametrize(
+    ("joint_nm", "hung", "said"),
+    [
+        (20_000, ["1"], "A seam takes about 0.020, by your test joints;"),
+        (None, ["1", "5", "2", "4"], "by what the seams hung so far took;"),
+        (None, [], "until a test joint or what hangs tells;"),
+    ],
+)
+def test_what_tells_the_seam_is_named_alone(client_of, hull, owner, clock, joint_nm, hung, said):
+    if joint_nm:
+        TestJoint.objects.create(build=hull.build, person=hull.person, seam_nm=joint_nm, u_nm=3_000, strips=5,
+                                 happened_at=clock.moment, known_at=clock.moment, received_at=clock.moment)  # fmt: skip
+    PlanOpening.objects.update(planned_seam_nm=30_000)
+    read_gap(hull, clock, nm=25_000_000, kind="girth")
+    for label in hung:
+        hang(hull, label, clock())
+        for station in hull.stations:
+            readings.record_reading(
+                hull.build, client_uuid=uuid.uuid4(), now=clock(), kind="width", station=station, value_nm=5_000_000,
+                opening=hull.opening, strake=hull.strakes[label], typed="5", unit="mm", method="jaws",
+                instrument=hull.caliper, person=hull.person,
+            )  # fmt: skip
+    read_gap(hull, clock, nm=(5 - len(hung)) * 5_000_000 - 150_000)
+
+    page = " ".join(client_of(owner).get(url("new-widths", hull)).content.decode().split())
+
+    assert said in page
+    assert page.count("it is left room for") == 1
 
 
 def test_seam_of_a_test_joint_is_left_room_for(client_of, hull, owner, clock):
