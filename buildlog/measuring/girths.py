@@ -6,6 +6,7 @@ is off by more than twice the doubt of what is compared, and never under 0.10 mm
 """
 
 from dataclasses import dataclass
+from fractions import Fraction
 from statistics import fmean
 
 from django.utils.translation import gettext as _
@@ -56,7 +57,8 @@ class Girth:
 
     @property
     def off_words(self) -> str:
-        return _apart(self.off_nm, _("short %(mm)s"), _("long %(mm)s"), _("as drawn"))
+        off_nm = None if self.drawing_nm is None else less_as_shown(self.middle_nm, self.drawing_nm)
+        return _apart(off_nm, _("short %(mm)s"), _("long %(mm)s"), _("as drawn"))
 
     @property
     def apart_nm(self) -> int:
@@ -84,7 +86,10 @@ class StationGirths:
 
     @property
     def apart_words(self) -> str:
-        return _apart(self.sides_apart_nm, _("short %(mm)s"), _("long %(mm)s"), _("alike"))
+        apart_nm = None
+        if self.sides_apart_nm is not None:
+            apart_nm = less_as_shown(self.girths["port"].middle_nm, self.girths["starboard"].middle_nm)
+        return _apart(apart_nm, _("short %(mm)s"), _("long %(mm)s"), _("alike"))
 
     @property
     def sides_apart_nm(self) -> int | None:
@@ -171,7 +176,7 @@ def _off_words(row, side, girth) -> str:
     if girth.off_nm is None or abs(girth.off_nm) <= LEAST_TOLD_NM:
         return ""
     told = {
-        "place": _place(row, side), "off": _mm(abs(girth.off_nm)),
+        "place": _place(row, side), "off": _mm(abs(less_as_shown(girth.middle_nm, girth.drawing_nm))),
         "word": _("shorter than the drawing") if girth.off_nm < 0 else _("longer than the drawing"),
         "other": _other_words(row, side, girth),
     }  # fmt: skip
@@ -196,7 +201,8 @@ def _other_words(row, side, girth) -> str:
         return ""
     apart = girth.middle_nm - other.middle_nm
     words = _(" and %(apart)s shorter than %(side)s") if apart < 0 else _(" and %(apart)s longer than %(side)s")
-    return words % {"apart": _mm(abs(apart)), "side": _("starboard") if side == "port" else _("port")}
+    shown = less_as_shown(girth.middle_nm, other.middle_nm)
+    return words % {"apart": _mm(abs(shown)), "side": _("starboard") if side == "port" else _("port")}
 
 
 def _limit_nm(one, other) -> float:
@@ -213,6 +219,12 @@ def _sides_words(row):
     yield _("At %(station)s the sides differ by %(apart)s mm: %(side)s is the longer.") % {
         "station": row.station.name, "apart": _mm(abs(apart)), "side": side,
     }  # fmt: skip
+
+
+def less_as_shown(nm, other_nm) -> int:
+    """Return one length less another as both are shown, to the hundredth: a reader subtracts what stands there."""
+    hundredth_nm = NM_PER_MM // 100
+    return (round(Fraction(nm, hundredth_nm)) - round(Fraction(other_nm, hundredth_nm))) * hundredth_nm
 
 
 def _apart(nm, short, long, alike) -> str:

@@ -51,6 +51,19 @@ def _plain(answer) -> str:
     return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.content.decode()))
 
 
+def test_off_the_drawing_is_the_difference_of_the_figures_shown(hull, client_of, owner, entry, table):
+    """73.075 shows as 73.08 and 73.025 as 73.02, halves to even: the reader subtracts 0.06, not 0.05 (by hand)."""
+    set_drawing_girths(hull.revision, hull.openings, {hull.stations[0]: 73_025_000}, person=hull.person,
+                       now=datetime(2026, 3, 2, tzinfo=UTC))  # fmt: skip
+    browser = client_of(owner)
+    browser.post(entry["port"], _strips(at0="73.05", at0b="73.10"))
+    browser.post(entry["starboard"], _strips(at0="73.02", at0b="73.03"))
+
+    said = _plain(browser.get(table)).replace("\N{NO-BREAK SPACE}", " ")
+
+    assert "73.02 73.08 long 0.06 2 takes, spread 0.05 73.02 as drawn 2 takes, spread 0.01 long 0.06" in said
+
+
 def test_three_takes_are_all_kept_and_show_middle_and_spread(hull, client_of, owner, entry, table, clock):
     lay = _strips(at0="85.70", at0b="85.75", at0c="85.72")
     set_drawing_girths(hull.revision, hull.openings, {hull.stations[0]: 85_720_000}, person=hull.person,
