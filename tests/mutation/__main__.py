@@ -21,7 +21,10 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 SECONDS_A_MUTANT = 300
 TESTS = {
-    "drift": ["test_drift_by_hand", "test_drift", "test_public_figures", "test_closing_strake", "test_any_opening"],
+    "drift": [
+        "test_drift_by_hand", "test_drift", "test_public_figures", "test_closing_strake", "test_any_opening",
+        "test_girth_slips", "test_sum_in_words",
+    ],
     "habit": ["test_habit", "test_public_figures", "test_public_charts"],
     "cusum": ["test_habit", "test_public_charts"],
     "closing_strake": ["test_closing_strake", "test_any_opening"],
