@@ -18,6 +18,7 @@ from buildlog.drawn.club_files import page_as_one_file
 from buildlog.drawn.club_pages import club_page_of
 from buildlog.queries.links import shared_photos, shared_stories
 from buildlog.site import throttle
+from buildlog.site.bounds import plain_text
 from buildlog.site.errors import too_many
 from buildlog.views.photos import rendition_response
 
@@ -93,15 +94,17 @@ def _file_name(page, now) -> str:
 def club_feed(request, link, *, token):
     """The shared sessions as an Atom feed, for a reader without an account."""
     here = request.build_absolute_uri(reverse("club", args=[token]))
+    # Older texts, and those of a file that was taken in, may hold signs that break a feed.
+    name = plain_text(link.build.name)
     feed = Atom1Feed(
-        title=link.build.name, link=here, description=link.build.story or link.build.name, language="en",
+        title=name, link=here, description=plain_text(link.build.story) or name, language="en",
         feed_url=request.build_absolute_uri(), feed_guid=f"urn:uuid:{link.build.uuid}",
     )  # fmt: skip
     for story in shared_stories(link.build, most=30):
         feed.add_item(
-            title=_("%(name)s, %(day)s") % {"name": link.build.name, "day": story.date.isoformat()},
-            link=f"{here}#session-{story.uuid}", description=story.note or _("Photographs"),
+            title=_("%(name)s, %(day)s") % {"name": name, "day": story.date.isoformat()},
+            link=f"{here}#session-{story.uuid}", description=plain_text(story.note) or _("Photographs"),
             unique_id=f"urn:uuid:{story.uuid}", pubdate=story.updated_at, updateddate=story.updated_at,
-            author_name=story.by or link.build.name,
+            author_name=plain_text(story.by) or name,
         )  # fmt: skip
     return HttpResponse(feed.writeString("utf-8"), content_type="application/atom+xml; charset=utf-8")

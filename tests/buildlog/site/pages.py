@@ -6,7 +6,7 @@ import json
 from django import forms
 from django.contrib.auth.decorators import login_not_required
 from django.db import OperationalError
-from django.http import HttpResponse
+from django.http import HttpResponse, JsonResponse
 from django.urls import path
 from django.views.decorators.http import require_POST, require_safe
 
@@ -55,6 +55,12 @@ def look_up(request):
 
 @login_not_required
 @require_POST
+def told(request):
+    return JsonResponse({"fields": dict(request.POST.lists()), "files": [each.size for each in request.FILES.values()]})
+
+
+@login_not_required
+@require_POST
 def write(request):
     return HttpResponse(f"read {len(request.POST)}")
 
@@ -90,6 +96,7 @@ urlpatterns = [
     path("moment/", moment),
     path("look-up/", look_up),
     path("write/", write),
+    path("told/", told),
     path("sign-in/", sign_in, name="sign-in"),
     path("club/<token>/", token_page),
     path("once/<token>/", token_page, name="one-time-link"),

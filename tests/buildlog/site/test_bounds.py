@@ -1,3 +1,5 @@
+from urllib.parse import urlencode
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.signals import request_started
@@ -81,6 +83,22 @@ def test_nul_is_refused_wherever_it_comes_in(client, send):
 
     assert answer.status_code == 400
     assert "could not be read" in answer.content.decode()
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("kind", ["urlencoded", "multipart"])
+def test_control_signs_are_dropped_from_what_is_typed_but_tab_and_line_breaks(client, kind):
+    odd = "".join(map(chr, [*range(1, 9), 11, 12, *range(14, 32), 0xFFFE, 0xFFFF]))
+    note = f"Tongs{odd} slipped\tat M\r\nand\u202e again"
+    typed = {"note": note, "new_password": f"keel{odd}", "twice": ["a\x08", "b"]}
+    if kind == "urlencoded":
+        body, content_type = urlencode(typed, doseq=True), "application/x-www-form-urlencoded"
+        answer = client.post("/told/", body, content_type=content_type)
+    else:
+        answer = client.post("/told/", typed | {"f": SimpleUploadedFile("p.jpg", b"\xff\xd8\0\x08")})
+
+    assert answer.json()["fields"] == {"note": [note.replace(odd, "")], "new_password": [f"keel{odd}"], "twice": ["a", "b"]}
+    assert answer.json()["files"] == ([] if kind == "urlencoded" else [4])
 
 
 @pytest.mark.django_db

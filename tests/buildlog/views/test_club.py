@@ -1,13 +1,14 @@
 """The club page: what was shared, by links that open; and nothing else, in page, file, feed or photograph."""
 
 import re
+import xml.etree.ElementTree as ElementTree
 from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
 
 from buildlog.actions import links
-from buildlog.models import Mishap, Tip
+from buildlog.models import Build, Mishap, Tip
 from tests.factories import NOON, PhotoFactory, SessionFactory
 from tests.hulls import LAID_DOWN, hang, lay_down_hull
 
@@ -165,6 +166,23 @@ def test_the_feed_names_the_sessions(hull, club):
 
     assert answer["Content-Type"].startswith("application/atom+xml")
     assert "<entry>" in answer.content.decode()
+
+
+ODD_SIGNS = "".join(map(chr, [*range(1, 9), 11, 12, *range(14, 32), 0xFFFE, 0xFFFF]))
+
+
+def test_the_feed_drops_signs_that_no_feed_may_hold_and_keeps_the_rest(hull, link, client):
+    Build.objects.update(name=f"Hull{ODD_SIGNS} of 1850", story=f"a{ODD_SIGNS}b")
+    hull.person.display_name = f"Ann{ODD_SIGNS} Bell"
+    hull.person.save()
+    shared_session(hull, note=f"Tongs{ODD_SIGNS} slipped\tat M\nand again")
+
+    for name in PAGES:
+        assert client.get(reverse(name, args=[links.token_of(link)])).status_code == 200, name
+    feed = ElementTree.fromstring(client.get(reverse("club-feed", args=[links.token_of(link)])).content)
+
+    told = [each.text for each in feed.iter() if each.text]
+    assert {"Hull of 1850", "Tongs slipped\tat M\nand again"} <= set(told)
 
 
 def test_numbers_can_be_kept_back(hull, client, clock):
