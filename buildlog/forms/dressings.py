@@ -3,15 +3,17 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+_CHOICE = ("required", "invalid_choice")
+
 
 class DressingForm(forms.Form):
     """Two stations of the strake, in either order, and a word on why."""
 
     from_station = forms.ChoiceField(
-        label=_("From"), error_messages={"invalid_choice": _("From: choose one of the strake's stations.")}
+        label=_("From"), error_messages=dict.fromkeys(_CHOICE, _("From: choose one of the strake's stations."))
     )
     to_station = forms.ChoiceField(
-        label=_("To"), error_messages={"invalid_choice": _("To: choose one of the strake's stations.")}
+        label=_("To"), error_messages=dict.fromkeys(_CHOICE, _("To: choose one of the strake's stations."))
     )
     note = forms.CharField(
         label=_("Why"), required=False, max_length=300, widget=forms.TextInput(attrs={"autocomplete": "off"}),

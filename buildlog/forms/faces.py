@@ -7,6 +7,8 @@ from buildlog.models import Opening
 
 from .gap_checks import GapCheckForm
 
+_CHOICE = ("required", "invalid_choice")
+
 
 class FacesForm(forms.Form):
     girth_taken = forms.ChoiceField(
@@ -15,7 +17,9 @@ class FacesForm(forms.Form):
             (Opening.GirthTaken.BARE_FRAMES, _("on the bare frames")),
             (Opening.GirthTaken.OVER_PLANKING, _("over the planking")),
         ],
-        error_messages={"required": _("Say whether girths are taken on the bare frames or over the planking.")},
+        error_messages=dict.fromkeys(
+            _CHOICE, _("Say whether girths are taken on the bare frames or over the planking.")
+        ),
     )  # fmt: skip
     widths_taken = forms.ChoiceField(
         label=_("Widths are read"), widget=forms.RadioSelect,
@@ -23,7 +27,9 @@ class FacesForm(forms.Form):
             (Opening.WidthsTaken.BEFORE_BEVEL, _("flat, before the edges are bevelled")),
             (Opening.WidthsTaken.AFTER_BEVEL, _("after the edges are bevelled")),
         ],
-        error_messages={"required": _("Say whether widths are read before or after the edges are bevelled.")},
+        error_messages=dict.fromkeys(
+            _CHOICE, _("Say whether widths are read before or after the edges are bevelled.")
+        ),
     )  # fmt: skip
     seen = forms.IntegerField(widget=forms.HiddenInput)
 

@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy
 
 from buildlog.models import Build, Instrument
 
+from .choices import name_choices
 from .lengths import LengthField, read_typed, ruler_of
 
 
@@ -25,6 +26,7 @@ class InstrumentForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.fields["owner"].queryset = build.people.all()
         self.fields["reading_unit"].initial = build.reading_unit
+        name_choices(self)
         self.fields["u"] = LengthField(
             ruler=ruler_of(build), words=_("doubt of one reading"), required=False, label=_("Doubt of one reading"),
             help_text=_("How far two readings of the same strip differ, about. Left empty, the usual for its kind."),
@@ -55,6 +57,7 @@ class ZeroCheckForm(forms.Form):
             error_messages={"required": _("Reading, jaws shut: nothing was typed.")},
         )  # fmt: skip
         self.order_fields(["offset", "sign", "note"])
+        name_choices(self)
 
     def clean_offset(self):
         from planking.lengths import PlankingError

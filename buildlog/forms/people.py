@@ -5,6 +5,8 @@ from django.utils.translation import gettext_lazy as _
 
 from buildlog.models import Membership
 
+from .choices import choose_one
+
 ROLE_WORDS = [
     (Membership.Role.READER, _("reader: looks")),
     (Membership.Role.HELPER, _("helper: records, does not plan")),
@@ -27,8 +29,10 @@ class PersonForm(forms.Form):
 
 class InviteForm(forms.Form):
     for_name = _name_field(_("Name"), error_messages={"required": _("Name: say who it is for.")})
-    role = forms.ChoiceField(label=_("May"), choices=ROLE_WORDS, initial=Membership.Role.HELPER)
+    role = forms.ChoiceField(
+        label=_("May"), choices=ROLE_WORDS, initial=Membership.Role.HELPER, error_messages=choose_one(_("May"))
+    )
 
 
 class RoleForm(forms.Form):
-    role = forms.ChoiceField(label=_("May"), choices=ROLE_WORDS)
+    role = forms.ChoiceField(label=_("May"), choices=ROLE_WORDS, error_messages=choose_one(_("May")))

@@ -23,7 +23,10 @@ class FilesField(forms.FileField):
 class PhotoNoteForm(forms.Form):
     batch = forms.UUIDField(widget=forms.HiddenInput)
     photos = FilesField(label=_("Photographs"), required=False)
-    strake = forms.UUIDField(required=False, widget=forms.Select, label=_("They show"))
+    strake = forms.UUIDField(
+        required=False, widget=forms.Select, label=_("They show"),
+        error_messages={"invalid": _("They show: choose a strake of the plan in force.")},
+    )  # fmt: skip
     caption = forms.CharField(
         label=_("In a few words"), required=False, max_length=CAPTION_LENGTH,
         error_messages={"max_length": _("In a few words: at most %(limit_value)d letters; this has %(show_value)d.")},

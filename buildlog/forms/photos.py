@@ -3,6 +3,8 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from .choices import name_choices
+
 CAPTION_LENGTH = 300
 _SIDES = {"port": _("Port"), "starboard": _("Starboard")}
 BY_DATE = "by-date"
@@ -39,6 +41,7 @@ class _Chosen(forms.Form):
         self.fields["stations"].choices = list(stations)
         self.fields["session"].choices = list(sessions)
         self.fields["series"].choices = list(series)
+        name_choices(self)
 
     def clean_caption(self):
         return " ".join(self.cleaned_data["caption"].split())

@@ -5,6 +5,8 @@ from django.utils.translation import gettext as _
 
 from buildlog.models import PlanBelt
 
+from .choices import name_choices
+
 
 class BeltForm(forms.Form):
     name = forms.CharField(max_length=40)
@@ -31,3 +33,4 @@ class BeltForm(forms.Form):
         }
         for name in ("first", "last", "at_line"):
             self.fields[name].error_messages["required"] = _("%(field)s: choose one.") % {"field": named[name]}
+        name_choices(self)

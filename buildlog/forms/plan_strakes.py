@@ -9,6 +9,8 @@ from django.utils.translation import gettext as _
 
 from buildlog.models import PlanStrake
 
+from .choices import name_choices
+
 _BETWEEN = re.compile(r"^(.+?)\s*(?:\bto\b|…|\.\.\.?|–|—|\s-\s)\s*(.+)$", re.IGNORECASE)
 _MOST_STRETCHES = 20
 
@@ -129,6 +131,7 @@ class StrakeForm(forms.Form):
             (PlanStrake.Kind.STEALER, _("stealer")),
         ]  # fmt: skip
         self.fields["belt"].choices = [("", _("none")), *((uuid, belt.name) for uuid, belt in self.belts.items())]
+        name_choices(self)
 
     def clean_label(self):
         label = " ".join(self.cleaned_data["label"].split())
@@ -176,3 +179,4 @@ class NewStrakeForm(StrakeForm):
         self.fields["beside"].error_messages |= {"required": _("Beside: choose a strake."),
             "invalid_choice": _("Beside: this strake is not in the draft any more.")}  # fmt: skip
         self.fields["towards"].error_messages["required"] = _("On its: choose wale side or keel side.")
+        name_choices(self)

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy
 
 from planking.lengths import PlankingError
 
+from .choices import choose_one
 from .lengths import LengthField, read_typed, ruler_of
 
 MOST_STRIPS = 20
@@ -40,6 +41,7 @@ class LotForm(_RowForm):
     cut = forms.ChoiceField(
         label=gettext_lazy("Sawn"), required=False,
         choices=[("", gettext_lazy("not said")), ("flat", gettext_lazy("flat")), ("quarter", gettext_lazy("quarter"))],
+        error_messages=choose_one(gettext_lazy("Sawn")),
     )
     humidity_percent = forms.IntegerField(
         label=gettext_lazy("Moisture, %"), required=False, min_value=0, max_value=100,

@@ -96,7 +96,9 @@ class StationNamesForm(AskingForm, VersionedForm):
             coerce=int,
             choices=[(index, name) for index, name in enumerate(names)],
             initial=likely_dead_flat(names) if dead_flat is None else dead_flat,
-            error_messages={"invalid_choice": _("The widest place: choose one of the places.")},
+            error_messages=dict.fromkeys(
+                ("required", "invalid_choice"), _("The widest place: choose one of the places.")
+            ),
         )
         for index in range(self.count - 1):
             words = _("distance from %(here)s to %(next)s") % {"here": names[index], "next": names[index + 1]}

@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from .choices import name_choices
 from .sheets import MOST_BYTES, NoTable, read_sheet, text_of
 
 KIND_CHOICES = [
@@ -246,6 +247,7 @@ class MatchForm(forms.Form):
             self.fields[f"column{index}"] = forms.ChoiceField(
                 label=title or _("column %(n)d") % {"n": index + 1}, choices=uses, required=False
             )
+        name_choices(self)
 
     def _initial(self, matches, person) -> dict:
         initial = {"happened_on": self.today, "person": person.pk, "instrument": "", **matches}

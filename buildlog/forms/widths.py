@@ -10,17 +10,19 @@ from planking.lengths import from_nm, show_mm
 from .lengths import ask
 from .takes import TakesForm
 
+_CHOICE = ("required", "invalid_choice")
+
 
 class WidthsForm(TakesForm):
     """Widths of one strake, each judged by the plan and by the builder's own spread."""
 
     damp = forms.ChoiceField(
         choices=[("dry", gettext_lazy("dry")), ("damp", gettext_lazy("damp"))], widget=forms.RadioSelect,
-        error_messages={"required": gettext_lazy("Say whether the wood is dry or damp.")},
+        error_messages=dict.fromkeys(_CHOICE, gettext_lazy("Say whether the wood is dry or damp.")),
     )  # fmt: skip
     stage = forms.ChoiceField(
         choices=[("cut", gettext_lazy("cut")), ("hung", gettext_lazy("hung"))], widget=forms.RadioSelect,
-        error_messages={"required": gettext_lazy("Say whether the plank is cut or hung.")},
+        error_messages=dict.fromkeys(_CHOICE, gettext_lazy("Say whether the plank is cut or hung.")),
     )  # fmt: skip
 
     def __init__(self, data=None, *, spread=None, same_as="", **kwargs):
