@@ -68,6 +68,11 @@ class EditTable:
         return [row for group in self.groups for row in group.rows]
 
     @property
+    def problems(self) -> list:
+        """The cells that did not go in, each with its row: told over the table, so that no column is torn apart."""
+        return [(row, cell) for row in self.rows for cell in row.cells if cell.problem]
+
+    @property
     def closes(self) -> bool:
         return all(not one.left_nm for one in self.sums)
 

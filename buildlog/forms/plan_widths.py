@@ -1,5 +1,6 @@
 """Cells of a draft of the plan as they are typed: a row of them, or one."""
 
+import re
 from dataclasses import dataclass, field
 
 from django import forms
@@ -10,6 +11,7 @@ from planking.lengths import PlankingError, from_nm, show_full_size, show_mm
 
 from .lengths import Ruler, read_typed, ruler_of, scale_of
 
+_WITH_COMMA = re.compile(r"\d*,\d+(\s*mm)?", re.ASCII)
 # The longest that is kept as typed; nobody writes a width in more.
 LONGEST = 40
 
@@ -27,7 +29,8 @@ def shown_in_cell(width, ruler: Ruler, what: str = "width") -> str:
     if nm is None:
         return ""
     if what == "width" and width.typed and width.size == ruler.size:
-        return width.typed
+        # 4,10 is what was typed; among the figures of the table it is written as they are.
+        return width.typed.replace(",", ".") if _WITH_COMMA.fullmatch(width.typed) else width.typed
     if ruler.size == "full":
         return show_full_size(from_nm(nm), ruler.scale).text.removesuffix(" in")
     # A bare figure is read by the caliper's unit, so mm are written out where that is another.

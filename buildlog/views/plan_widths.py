@@ -132,7 +132,8 @@ def cell(request, build_uuid, revision_uuid, strake_uuid, station_uuid):
     return render(request, "plan_widths/_saved.html", {
         "build": draft.build, "revision": draft.revision, "opening": strake.opening, "row": found[0],
         "cell": found[1], "keel_side": table.keel_side(found[0], station.pk),
-        "sum": table.sum_at(station.pk), "table": table, **_written(draft),
+        "sum": table.sum_at(station.pk), "table": table, "told": f"told-{station.pk}" in request.POST,
+        **_written(draft),
     }, status=saved.status)  # fmt: skip
 
 

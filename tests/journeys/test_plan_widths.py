@@ -80,7 +80,7 @@ def test_keyboard_alone_goes_through_cells_to_a_sum_of_zero(sample_log, visit, d
 
     expect(tobin.page.get_by_role("heading", level=1)).to_contain_text("draft of the plan")
     expect(sum_at(tobin, "M")).to_have_text("0")
-    assert cell(tobin, "9", "M").input_value() == "3,74" != planned
+    assert cell(tobin, "9", "M").input_value() == "3.74" != planned
     expect(tobin.page.locator(".message")).to_contain_text("0.10 / 4 = 0.02 more each")
 
 
@@ -91,7 +91,7 @@ def test_what_cannot_be_read_stays_in_the_cell_with_its_sentence(sample_log, vis
     cell(tobin, "7", "D").fill("wide")
     tobin.page.keyboard.press("Enter")
 
-    expect(tobin.page.locator("[data-cells] .err")).to_contain_text("Width of strake 7 at D")
+    expect(tobin.page.locator("#plan-problems .err")).to_contain_text("Width of strake 7 at D")
     expect(cell(tobin, "7", "D")).to_have_value("wide")
     # Escape at a field gives back what stood there, as the page last had it.
     expect(sum_at(tobin, "D")).to_have_text("0")
@@ -122,6 +122,6 @@ def test_two_people_in_one_cell_both_figures_are_on_the_screen(sample_log, visit
     cell(second, "6", "12").fill("4.00")
     second.page.keyboard.press("Enter")
 
-    expect(second.page.locator("[data-cells] .err")).to_contain_text("It is 4.20 now; yours is in the field.")
+    expect(second.page.locator("#plan-problems .err")).to_contain_text("It is 4.20 now; yours is in the field.")
     expect(cell(second, "6", "12")).to_have_value("4.00")
     assert second.forgive("409") == 1

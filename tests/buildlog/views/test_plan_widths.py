@@ -55,7 +55,7 @@ def test_cell_is_kept_as_typed_and_answers_the_sum_of_its_station(client_of, own
     assert (kept.width_nm, kept.typed, kept.unit, kept.size) == (4_800_000, "4,80", "mm", "model")
     text = " ".join(answer.content.decode().split())
     assert f'<div id="sum-{station.pk}" hx-swap-oob="true"> <b>short 0.200</b>' in text
-    assert 'value="4,80"' in text
+    assert 'value="4.80"' in text
     assert f"sum-{hull.stations[0].pk}" not in text
 
 
@@ -81,6 +81,33 @@ def test_what_cannot_be_read_stays_in_the_field_with_its_sentence(client_of, own
     assert "idth of strake 2 at M" in page
     assert 'aria-invalid="true"' in page
     assert width(draft, hull, "2", station).width_nm == 5_000_000
+
+
+def test_what_was_refused_is_told_over_the_table_until_it_is_put_right(client_of, owner, hull, draft):
+    station, strake = hull.stations[1], hull.strakes["2"]
+    problem, told = f'id="e-{strake.pk}-{station.pk}"', {f"told-{station.pk}": "1"}
+    sent = (client_of(owner), hull, draft, "2", station)
+
+    first = post_cell(*sent, "abc").content.decode()
+    second = post_cell(*sent, "abd", **told).content.decode()
+    good = post_cell(*sent, "4,80", **told).content.decode()
+
+    assert f'<div hx-swap-oob="beforeend:#plan-problems"> <p class="err" {problem}><b>' in " ".join(first.split())
+    assert f'<p class="err" {problem} hx-swap-oob="true"><b>' in second
+    assert f'<p class="err" {problem} hx-swap-oob="delete"><b>' in good
+    assert 'value="4.80"' in good
+    assert "told-" not in good.replace(f"told-{station.pk},size", "")
+
+
+def test_row_of_several_refused_tells_each_over_the_table(client_of, owner, hull, draft):
+    sent = typed(hull.stations[0], "abc") | typed(hull.stations[1], "abd")
+
+    page = " ".join(client_of(owner).post(row_url(hull, draft, "2"), sent).content.decode().split())
+
+    over, _section, table = page.partition('<table class="widths plan-cells"')
+    assert over.count('<p class="err" id="e-') == 2
+    assert 'class="err"' not in table
+    assert table.count('aria-invalid="true"') == 2
 
 
 def test_emptied_cell_takes_the_width_out_and_the_sum_says_so(client_of, owner, hull, draft):
