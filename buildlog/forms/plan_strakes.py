@@ -114,7 +114,10 @@ class StrakeForm(forms.Form):
                 _("From frame to frame, one stretch a line, such as 12 to 18. Empty: from end to end."),
             ),
             "belt": (_("Belt"), ""),
-            "butts": (_("Butts"), _("The frames that its planks meet on, such as 6, 14. Empty: one length.")),
+            "butts": (_("Butts"), _(
+                "The frames that its planks meet on, such as 6, 14: counted from dead flat, those forward of it with a "
+                "minus. Empty: one length."
+            )),
             "joins": (_("Joins"), _("How they meet: square, hooked, scarphed 8:1.")),
         }
         for name, (label, help_text) in named.items():

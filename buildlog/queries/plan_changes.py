@@ -7,6 +7,8 @@ from django.utils.translation import gettext_lazy
 
 from buildlog.models import PlanBelt, PlanOpening, PlanStrake, PlanWidth, Station
 
+from .cut_cards import place_of_frame
+
 RUNS = {
     "wale": gettext_lazy("from the wale"), "keel": gettext_lazy("from the keel"),
     "closing": gettext_lazy("the closing strake"),
@@ -72,7 +74,7 @@ def changes_between(before, after) -> list[OpeningChange]:
     """Return what ``after`` says otherwise than ``before``, opening by opening, in a fixed number of queries."""
     old, new = _strakes(before), _strakes(after)
     figures = _figures(before), _figures(after)
-    stations = {station.pk: station for station in Station.objects.filter(build=after.build_id)}
+    stations = {station.pk: station for station in Station.objects.filter(build=after.build_id).select_related("frame")}
     openings = {plan.opening_id: plan.opening for plan in (*old.values(), *new.values())}
     plans = _plan_openings(before), _plan_openings(after)
     openings |= {plan.opening_id: plan.opening for plan in (*plans[0].values(), *plans[1].values())}
@@ -135,17 +137,17 @@ def _strakes_changed(opening, old, new, figures, stations) -> list[StrakeChange]
     rows = [(pk, plan) for pk, plan in here.items() if plan.opening_id == opening.pk]
     found = []
     for pk, _plan in sorted(rows, key=lambda row: (row[1].position, row[0])):
-        change = _strake_changed(opening, pk, old.get(pk), new.get(pk))
+        change = _strake_changed(opening, pk, old.get(pk), new.get(pk), stations)
         change.cells = _cells_changed(change, *(one.get(pk, {}) for one in figures), stations)
         if change.act != "changed" or change.words or change.cells:
             found.append(change)
     return found
 
 
-def _strake_changed(opening, pk, old, new) -> StrakeChange:
+def _strake_changed(opening, pk, old, new, stations) -> StrakeChange:
     plan = new or old
     act = "changed" if old and new else "added" if new else "left out"
-    return StrakeChange(opening, plan.label, pk, act, _in_words(old, new) if old and new else [])
+    return StrakeChange(opening, plan.label, pk, act, _in_words(old, new, stations) if old and new else [])
 
 
 def _cells_changed(change, was, now, stations) -> list[CellChange]:
@@ -158,7 +160,7 @@ def _cells_changed(change, was, now, stations) -> list[CellChange]:
     return [CellChange(stations[at], what, was.get((at, what)), now.get((at, what))) for at, what in differ]
 
 
-def _in_words(old, new) -> list[str]:
+def _in_words(old, new, stations) -> list[str]:
     """Return what differs besides figures, as *label 7 → 7a*."""
     pairs = [
         (_("label"), old.label, new.label),
@@ -166,7 +168,7 @@ def _in_words(old, new) -> list[str]:
         (_("kind"), old.get_kind_display().lower(), new.get_kind_display().lower()),
         (_("belt"), old.belt.name if old.belt else "–", new.belt.name if new.belt else "–"),
         (_("frames"), _spans(old), _spans(new)),
-        (_("butts"), _butts(old), _butts(new)),
+        (_("butts"), _butts(old, stations), _butts(new, stations)),
         (_("joins"), old.joins or "–", new.joins or "–"),
     ]
     return [f"{what} {was} → {now}" for what, was, now in pairs if was != now]
@@ -176,9 +178,10 @@ def _spans(plan) -> str:
     return ", ".join(_("%(first)s to %(last)s") % {"first": a, "last": b} for a, b in plan.spans) or _("end to end")
 
 
-def _butts(plan) -> str:
+def _butts(plan, stations) -> str:
     planks = sorted(plan.planks.all(), key=lambda plank: plank.order)
-    return ", ".join(plank.to_frame.name for plank in planks[:-1]) or _("none")
+    framed = [station for station in stations.values() if station.frame]
+    return ", ".join(place_of_frame(plank.to_frame, framed) for plank in planks[:-1]) or _("none")
 
 
 def _opening_changed(change, old, new):

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from buildlog.actions.plan_belts import write_belt
 from buildlog.actions.plan_strakes import leave_out
 from buildlog.actions.revisions import begin_draft, propose
-from buildlog.models import PlanRevision, PlanWidth
+from buildlog.models import Frame, PlanPlank, PlanRevision, PlanWidth
 from buildlog.queries.plan_belts import belt_as_seen
 from buildlog.queries.plan_changes import changes_between
 from buildlog.queries.plan_widths import draft_opening
@@ -61,6 +61,19 @@ def test_a_strake_left_out_is_told_by_its_widths_alone(hull, draft):
     (gone,) = change.strakes
 
     assert (gone.label, gone.act, len(gone.widths), gone.thicknesses) == ("2", "left out", 3, [])
+
+
+def test_butts_are_told_by_the_stations_where_frames_have_no_name(hull, draft):
+    forward, between, aft = (
+        Frame.objects.create(build=hull.build, number=number) for number in (-60, 25, 60)
+    )
+    plan = draft.strakes.get(label="2")
+    for order, pair in enumerate([(forward, between), (between, aft)], start=1):
+        PlanPlank.objects.create(plan_strake=plan, order=order, from_frame=pair[0], to_frame=pair[1])
+
+    (change,) = changes_between(hull.revision, draft)
+
+    assert change.strakes[0].words == ["butts none → 24 frames aft of A"]
 
 
 def test_queries_do_not_grow_with_strakes(hull, draft, owner, django_assert_num_queries):
