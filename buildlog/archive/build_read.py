@@ -12,8 +12,11 @@ from buildlog import models
 from buildlog.archive.build_tables import TABLES, Column, columns_of, table_name
 from buildlog.archive.trouble import Damaged
 from buildlog.photos.kinds import CONTENT_TYPES
+from planking.lengths import LONGEST_MM, PlankingError, Scale, to_nm
 
 MOST_ROWS = 500_000
+# What a form takes in at most, and so what pages have a figure for.
+LONGEST_NM = to_nm(LONGEST_MM)
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
@@ -160,17 +163,33 @@ _READERS = {
 def _look_closer(instance, where: str) -> None:
     """Check what the columns by themselves do not say and pages rely on."""
     for field in instance._meta.concrete_fields:
+        if field.name.endswith("_nm") and abs(getattr(instance, field.name) or 0) > LONGEST_NM:
+            raise Damaged(f"{where}, {field.name}: this is longer than any ship.")
         is_json = field.get_internal_type() == "JSONField" and callable(field.default)
         if is_json and type(getattr(instance, field.name)) is not field.default:
             raise Damaged(f"{where}, {field.name}: this has another shape.")
     if isinstance(instance, models.Build) and instance.time_zone not in zoneinfo.available_timezones():
         raise Damaged(f"{where}, time_zone: there is no zone “{instance.time_zone[:40]}”.")
+    if isinstance(instance, models.Build):
+        _look_at_scale(instance, where)
+    widths = getattr(instance, "set_widths", {})
+    if not all(type(nm) is int and abs(nm) <= LONGEST_NM for nm in widths.values()):
+        raise Damaged(f"{where}, set_widths: these are no widths.")
     if isinstance(instance, models.PlanStrake) and not all(map(_is_span, instance.spans)):
         raise Damaged(f"{where}, spans: a stretch is a pair of frame numbers.")
     if isinstance(instance, models.Session) and not all(isinstance(kind, str) for kind in instance.kinds):
         raise Damaged(f"{where}, kinds: these are no words.")
     if isinstance(instance, models.Photo):
         _look_at_photo(instance, where)
+
+
+def _look_at_scale(build, where: str) -> None:
+    """Make the scale as every page does; the table itself would take one that has half its parts."""
+    try:
+        if build.scale_num is not None or build.scale_den is not None:
+            Scale(build.scale_num, build.scale_den)
+    except PlankingError as refused:
+        raise Damaged(f"{where}, scale_num and scale_den: {refused.sentence}") from None
 
 
 def _is_span(span) -> bool:

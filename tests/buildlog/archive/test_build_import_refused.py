@@ -5,7 +5,8 @@ import zipfile
 
 import pytest
 
-from buildlog.archive import build_zip
+from buildlog import models
+from buildlog.archive import build_read, build_zip
 from buildlog.archive.trouble import ArchiveTrouble, Damaged, NewerVersion
 from buildlog.photos import store
 from tests.buildlog.archive.build_kit import (
@@ -158,6 +159,13 @@ NO_UUID = "00000000-0000-4000-8000-000000000000"
     (_set("planwidth", "width_nm", "5"), "this is no whole number"),
     (_set("planwidth", "width_nm", None), "it may not be empty"),
     (_set("planwidth", "width_nm", -5), "do not keep the rules of our tables"),
+    (_set("planwidth", "width_nm", 10**12 + 1), "planwidth 1, width_nm: this is longer than any ship"),
+    (_set("planwidth", "width_nm", 2**62), "planwidth 1, width_nm: this is longer than any ship"),
+    (_set("station", "x_nm", -(10**12) - 1), "station 1, x_nm: this is longer than any ship"),
+    (_set("build", "scale_den", 2**31 - 1), "build 1, scale_num and scale_den: "),
+    (_set("build", "scale_num", 1000), "build 1, scale_num and scale_den: "),
+    (_set("build", "scale_den", 0), "its denominator must be a whole number above zero"),
+    (_set("build", "scale_den", None), "its denominator must be a whole number above zero"),
     (_set("planwidth", "station", NO_UUID), "planwidth 1, station: there is no such station"),
     (_set("planwidth", "unit", "x" * 9), "planwidth 1, unit:"),
     (_set("planwidth", "size", "huge"), "“huge” is none of its words"),
@@ -186,6 +194,22 @@ NO_UUID = "00000000-0000-4000-8000-000000000000"
 @pytest.mark.django_db(transaction=True)
 def test_row_that_no_table_of_ours_holds_is_named(saved, change, words):
     refuse(with_document(saved, change), words)
+
+
+@pytest.mark.parametrize("widths", [{"M": "5"}, {"M": 4.5}, {"M": True}, {"M": None}, {"M": [1]}, {"M": 10**12 + 1}])
+@pytest.mark.parametrize("model", [models.Plank, models.CardPrint])
+def test_widths_to_set_that_are_none_are_named(model, widths):
+    with pytest.raises(Damaged, match="plank 1, set_widths: these are no widths"):
+        build_read._look_closer(model(set_widths=widths), "plank 1")
+    build_read._look_closer(model(set_widths={"M": 4_980_000, "A": 10**12}), "plank 1")
+
+
+def test_longest_that_a_form_takes_in_is_taken_in_from_a_file(saved):
+    def change(document):
+        document["tables"]["planwidth"][0]["width_nm"] = 10**12
+        document["tables"]["build"][0].update(scale_num=1, scale_den=1000)
+
+    take(with_document(saved, change))
 
 
 def test_two_builds_of_one_file_are_refused(saved):
