@@ -341,5 +341,12 @@ def test_waiting_items_go_to_a_file_and_are_taken_back_once(tobin, log, laid_dow
     page.evaluate("document.querySelector('[data-send-now]').click()")
     until(lambda: waiting(page) == [], "the item to be sent")
     assert typed(log, figure) == 1
-    page.locator("#take-back").set_input_files({"name": "x.json", "mimeType": "application/json", "buffer": b"{}"})
-    expect(page.locator("#message")).to_contain_text("holds no waiting items")
+    # An address without its last slash is none of a form's: the log would do nothing and lead on.
+    slashless = json.loads(file.read_text("utf-8"))
+    slashless["items"][0]["url"] = slashless["items"][0]["url"].rstrip("/")
+    for odd in ({}, slashless):
+        page.reload()
+        scripts_run(page)
+        told = {"name": "x.json", "mimeType": "application/json", "buffer": json.dumps(odd).encode()}
+        page.locator("#take-back").set_input_files(told)
+        expect(page.locator("#message")).to_contain_text("holds no waiting items")
