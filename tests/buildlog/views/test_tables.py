@@ -298,7 +298,7 @@ def test_text_of_a_table_is_shown_and_never_run(at, owner, client_of):
 
 
 def test_ten_thousand_rows_are_answered_in_seconds_with_little_memory(at, hull, owner, client_of):
-    """Times are of the processor, whatever else it does; the limits lie far above them (tests/benchmarks/RESULTS.md)."""
+    """Times are of the processor; the limits lie far above them (tests/benchmarks/RESULTS.md)."""
     days = [f"2026-02-{n // 15 % 28 + 1:02d} 10:{n % 60:02d}" for n in range(10_000)]
     rows = [f"{n % 5 + 1},{'FMA'[n % 3]},{5 + n % 19 / 100:.2f},{days[n]}" for n in range(10_000)]
     client = client_of(owner)
