@@ -17,7 +17,7 @@ class SessionForm(forms.Form):
 
     version = forms.IntegerField(widget=forms.HiddenInput)
     side = forms.ChoiceField(
-        label=_("Side"), required=False, choices=[("", _("not said")), *Side3.choices],
+        label=_("Side"), required=False,
         error_messages={"invalid_choice": _("Side has to be port, starboard or both.")},
     )  # fmt: skip
     minutes = forms.IntegerField(
@@ -44,6 +44,11 @@ class SessionForm(forms.Form):
     next_note = forms.CharField(
         label=_("To myself, for next time"), required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
+
+    def __init__(self, *args, sides=tuple(Side3.values), **kwargs):
+        """``sides`` are those that the build has; a half model has one."""
+        super().__init__(*args, **kwargs)
+        self.fields["side"].choices = [("", _("not said")), *((side, Side3(side).label) for side in sides)]
 
     FIELDS = ("side", "minutes", "humidity_percent", "kinds", "note", "next_note")
 

@@ -8,7 +8,7 @@ from buildlog import access
 from buildlog.actions.conflict import Conflict
 from buildlog.actions.sessions import edit_session
 from buildlog.forms.sessions import SessionForm
-from buildlog.models import Session
+from buildlog.models import Session, Side3
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -16,8 +16,8 @@ def edit(request, build_uuid, session_uuid):
     visit = access.build_to_record(request, build_uuid)
     session = access.of_build(Session.objects.select_related("build", "by"), visit.build, uuid=session_uuid)
     if request.method != "POST":
-        return _page(request, visit, session, SessionForm(initial=_initial(session)))
-    form = SessionForm(request.POST)
+        return _page(request, visit, session, SessionForm(initial=_initial(session), sides=_sides(session)))
+    form = SessionForm(request.POST, sides=_sides(session))
     if not form.is_valid():
         return _page(request, visit, session, form)
     try:
@@ -32,6 +32,13 @@ def edit(request, build_uuid, session_uuid):
 edit.room = "log"
 
 
+def _sides(session) -> list[str]:
+    """What a session may be of; what it says already can stay."""
+    build = session.build
+    sides = list(Side3.values) if build.sides == Side3.BOTH else build.side_list
+    return list(dict.fromkeys([*sides, *filter(None, [session.side])]))
+
+
 def _initial(session) -> dict:
     return {name: getattr(session, name) for name in SessionForm.FIELDS} | {"version": session.version}
 
@@ -42,7 +49,7 @@ def _conflict(request, visit, conflict, form):
     same = all(getattr(theirs, name) == value for name, value in form.changes().items())
     if same:
         return redirect(reverse("log", args=[visit.build.uuid]) + f"#session-{theirs.uuid}")
-    mine = SessionForm(initial=form.changes() | {"version": theirs.version})
+    mine = SessionForm(initial=form.changes() | {"version": theirs.version}, sides=_sides(theirs))
     differing = [
         {"label": mine.fields[name].label, "theirs": getattr(theirs, name)}
         for name, value in form.changes().items()

@@ -22,6 +22,12 @@ def every_name():
     return names
 
 
+def test_no_url_is_listed_twice():
+    names = [pattern.name for pattern in get_resolver().url_patterns]
+
+    assert sorted({name for name in names if names.count(name) > 1}) == []
+
+
 def test_every_url_is_written_down():
     written = set(BUILD_PAGES) | set(OPEN_PAGES) | set(OWN_PAGES)
 

@@ -83,4 +83,13 @@ def test_what_cannot_be_read_is_named_and_the_note_stays_typed(
 def test_htmx_gets_the_fragment(client_of, owner, url):
     answer = client_of(owner).get(url, headers={"HX-Request": "true"})
 
-    assert answer.content.decode().lstrip().startswith('<form id="session"')
+    assert answer.content.decode().lstrip().startswith('<form novalidate id="session"')
+
+
+def test_session_of_a_half_model_is_of_its_one_side_and_keeps_what_it_says(client_of, owner, session, url):
+    """The hull of the fixture is port alone; this session was of both sides before."""
+    type(session).objects.update(side="both")
+
+    form = client_of(owner).get(url).context["form"]
+
+    assert [value for value, _words in form.fields["side"].choices] == ["", "port", "both"]
