@@ -188,7 +188,8 @@ def test_card_says_how_thick_and_where_the_butts_are_cut_along_the_frame(client_
     page = client_of(owner).get(reverse("card-detail", args=[build.uuid, strake.uuid])).content.decode()
 
     told = " ".join(re.sub(r"<[^>]+>", " ", page).split())
-    assert "1.32 thick. Butts midway between H and D, midway between 4 and 8, cut along the frame line, not square to the edge." in told
+    butts = "Butts midway between H and D, midway between 4 and 8"
+    assert f"1.32 thick. {butts}, cut along the frame line, not square to the edge." in told
 
 
 def test_card_names_the_wood_its_plank_was_cut_from(client_of, hull, owner):
