@@ -27,7 +27,7 @@ MAY_IMPORT = {
     "drawn": {"measuring", "models", "photos", "pictures", "queries"},
     "paper": {"models", "queries", "pictures", "lengths"},
     "actions": {"models", "queries", "photos", "site", "jobs", "lengths"},
-    "archive": {"models", "photos", "queries", "site"},
+    "archive": {"models", "photos", "queries", "site", "lengths"},
     "jobs": {"actions", "archive", "models", "photos", "queries", "site"},
     "sample": {"actions", "models", "queries"},
     "views": {
