@@ -30,6 +30,8 @@ def test_misread_girth_changes_no_verdict_and_is_asked_for_by_name(by_mm: float,
     assert [one.verdict for one in found.stations] == [one.verdict for one in sound.stations]
     for one, other in zip(found.stations, sound.stations, strict=True):
         assert one.left_alone_mm == pytest.approx(other.left_alone_mm, abs=0.02)
+        # Every other girth goes on counting as it was read; this one as planned.
+        assert one.parts.girth_mm == (0.0 if one.station == "DF" else other.parts.girth_mm)
     said = [note.sentence for note in found.notes if "again" in note.sentence]
     way = "over" if by_mm > 0 else "under"
     assert len(said) == 1

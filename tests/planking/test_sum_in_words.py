@@ -49,6 +49,16 @@ def test_strake_cut_proud_with_others_left_takes_their_room() -> None:
     assert "take 0.15 more than the gap has at D" in heading(found)
 
 
+@pytest.mark.parametrize(
+    ("states", "widths", "over_all"),
+    [("hch", {"2": 5.2}, 0.5), ("hco", {"2": 5.0}, 0.2), ("ooc", {"3": 5.0}, 0.7)],
+    ids=["the last, trimmed to the gap", "cut, and one to come", "the two to come"],
+)
+def test_eye_forgives_a_share_of_what_can_still_be_cut(states: str, widths: dict[str, float], over_all: float) -> None:
+    """4 % of 5.00 for a strake, 10 % for the closing one: 0.20 and 0.50; one that is cut with others left gives none."""
+    assert review(opening_of(5.0, states=states, widths=widths)).at("D").capacity_mm == pytest.approx(over_all)
+
+
 @pytest.mark.parametrize("zero_mm", [0.0, 0.08])
 def test_closed_compares_widths_with_their_zeros_taken_off(zero_mm: float) -> None:
     """The neighbours were read on a caliper that reads 0.08 too much, the closing strake on another."""
