@@ -55,7 +55,7 @@ def test_strake_cut_proud_with_others_left_takes_their_room() -> None:
     ids=["the last, trimmed to the gap", "cut, and one to come", "the two to come"],
 )
 def test_eye_forgives_a_share_of_what_can_still_be_cut(states: str, widths: dict[str, float], over_all: float) -> None:
-    """4 % of 5.00 for a strake, 10 % for the closing one: 0.20 and 0.50; one that is cut with others left gives none."""
+    """4 % of 5.00 for a strake, 10 % for the closing one: 0.20 and 0.50; one cut with others left gives none."""
     assert review(opening_of(5.0, states=states, widths=widths)).at("D").capacity_mm == pytest.approx(over_all)
 
 
