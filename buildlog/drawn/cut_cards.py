@@ -37,7 +37,7 @@ def _stations(card) -> tuple[CardStation, ...]:
 
 def _butts(card) -> tuple[CardButt, ...]:
     return tuple(
-        CardButt(-butt.frame.x_nm / NM_PER_MM, _("butt %(where)s") % {"where": butt.words})
+        CardButt(-butt.frame.x_nm / NM_PER_MM, _("butt %(where)s") % {"where": butt.short})
         for butt in card.butts
         if butt.frame.x_nm is not None
     )

@@ -36,6 +36,7 @@ class CardLine:
 class CardButtMark:
     frame: object
     words: str
+    short: str
 
 
 @dataclass(frozen=True)
@@ -188,11 +189,17 @@ def _butts(build, pieces) -> list[CardButtMark]:
     """Return where the planks of a strake meet. No query where it is one length."""
     frames = [piece.to_frame for piece in pieces[:-1]]
     stations = list(build.stations.filter(frame__isnull=False).select_related("frame")) if frames else []
-    return [CardButtMark(frame, place_of_frame(frame, stations)) for frame in frames]
+    return [
+        CardButtMark(frame, place_of_frame(frame, stations), place_of_frame(frame, stations, is_short=True))
+        for frame in frames
+    ]
 
 
-def place_of_frame(frame, stations) -> str:
-    """Return where a frame stands, in the words of the stations: they are marked on the hull, its number is not."""
+def place_of_frame(frame, stations, *, is_short=False) -> str:
+    """Return where a frame stands, in the words of the stations: they are marked on the hull, its number is not.
+
+    ``is_short`` is for a drawing, where two butts share one line.
+    """
     at = {station.frame.number: station.name for station in stations}
     if frame.number in at or frame.name:
         return _("at %(name)s") % {"name": at.get(frame.number) or frame.name}
@@ -201,7 +208,8 @@ def place_of_frame(frame, stations) -> str:
     before, after = (max((n for n in at if n < frame.number), default=None),
                      min((n for n in at if n > frame.number), default=None))  # fmt: skip
     if before is not None and after is not None and frame.number - before == after - frame.number:
-        return _("midway between %(before)s and %(after)s") % {"before": at[before], "after": at[after]}
+        between = _("midway %(before)s to %(after)s") if is_short else _("midway between %(before)s and %(after)s")
+        return between % {"before": at[before], "after": at[after]}
     near = min((n for n in (before, after) if n is not None), key=lambda n: abs(frame.number - n))
     away = abs(frame.number - near)
     if near < frame.number:

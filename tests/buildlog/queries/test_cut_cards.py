@@ -114,6 +114,14 @@ def test_butt_is_told_from_the_stations_not_by_the_number_of_a_frame(frame, word
     assert place_of_frame(Frame(number=frame), stations) == words
 
 
+def test_butt_of_a_drawing_is_told_in_fewer_letters():
+    """A third line of words under the plank would push the printed card on a second sheet."""
+    stations = [Station(name=n, frame=Frame(number=at), position=at) for n, at in {"H": -8, "D": -4}.items()]
+
+    assert place_of_frame(Frame(number=-6), stations, is_short=True) == "midway H to D"
+    assert place_of_frame(Frame(number=-5), stations, is_short=True) == "1 frame forward of D"
+
+
 def test_frame_of_a_name_of_its_own_keeps_it():
     stations = [Station(name="M", frame=Frame(number=0), position=0)]
 
