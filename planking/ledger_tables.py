@@ -1,7 +1,7 @@
 """How each station's rows depend on what is unknown: its own unknowns, and those shared by all stations.
 
 Every table has the stations first: S stations, m rows, then unknowns. What does not reach a station, or was
-not read, stands as nought or weighs nothing, so that all stations are reckoned at once. Used by estimate.py.
+not read, stands as nought or weighs nothing, so that all stations are reckoned at once. Used by ledger_solved.py.
 """
 
 from collections.abc import Mapping

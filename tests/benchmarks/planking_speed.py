@@ -20,7 +20,7 @@ import numpy as np
 from scipy.sparse import bmat, identity
 from scipy.sparse.linalg import splu
 
-from planking import estimate, fair
+from planking import estimate, fair, slips
 from planking.drift import review
 from planking.ledger_rows import rows_of
 from planking.ledger_tables import doubts_of
@@ -92,7 +92,7 @@ def ledger_row(name: str, opening: Opening) -> str:
 
     def ours() -> object:
         found = estimate.solve(opening, rows_of(opening))
-        estimate.slip_scores(found)
+        slips.slip_scores(found)
         return estimate.room(found), estimate.habit_here(found, "wale")
 
     mine, floor = cpu_ms(ours), cpu_ms(bare)

@@ -17,7 +17,7 @@ from unittest.mock import patch
 import numpy as np
 from numpy.typing import NDArray
 
-from planking import estimate
+from planking import estimate, ledger_solved
 from planking.ledger_rows import U_FREE_WIDTH_MM, Rows
 from planking.ledger_tables import Habits, Tables, doubts_of
 from planking.opening import Opening
@@ -83,7 +83,7 @@ def solve_along(
     """Solve the rows as `estimate.solve` does, a share of every strake's error running along the hull."""
     plain, waves = solve_alone(opening, rows, habits, scatter), waves_of(opening, length)
     tables, variance = _tables_along(plain, waves, share), share * plain.scatter.station_mm2
-    before, known = estimate._shared_before(opening, rows, plain.habits, plain.scatter)
+    before, known = ledger_solved._shared_before(opening, rows, plain.habits, plain.scatter)
     many = tables.shared.shape[2] - len(before)
     if not many or not share:
         return plain
@@ -91,7 +91,7 @@ def solve_along(
     information = np.einsum("smv,smw->vw", tables.shared, tables.through)
     information += np.diag(1 / np.concatenate([known, np.full(many, variance)]))
     right = np.einsum("smv,sm->v", tables.through, plain.residual)
-    estimate._weigh_zero_checks(opening, before, information, right)
+    ledger_solved._weigh_zero_checks(opening, before, information, right)
     covariance = np.linalg.inv(information)
     covariance = (covariance + covariance.T) / 2
     told = {one.name: getattr(plain, one.name) for one in fields(plain)}

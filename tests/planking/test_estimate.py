@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from planking.estimate import Question, disagreement, habit_here, ledger, room, slip_scores, solve
+from planking.estimate import Question, disagreement, habit_here, ledger, room, solve
 from planking.ledger_rows import rows_of
 from planking.ledger_tables import Habits
 from planking.opening import (
@@ -22,6 +22,7 @@ from planking.opening import (
     ZeroCheck,
 )
 from planking.scatter import scatter_of
+from planking.slips import slip_scores
 from tests.planking.brig import brig
 from tests.planking.dense_ledger import DenseLedger
 
