@@ -5,6 +5,7 @@ import shutil
 import pytest
 
 from tests.endurance.server import Server
+from tests.journeys.flight_mode import NO_SIGNAL
 from tests.journeys.laid_down import lay_down
 from tests.journeys.visitor import Visitor
 
@@ -60,6 +61,15 @@ def visit(browser, laid_down):
     for visitor in visitors:
         visitor.close()
     assert problems == []
+
+
+@pytest.fixture
+def tobin(sample_log, visit):
+    """The builder with a phone; what a lost signal writes to the console is what the journey is about."""
+    phone = visit(sample_log, signed_in=True)
+    yield phone
+    phone.context.set_offline(False)
+    phone.forgive(NO_SIGNAL)
 
 
 @pytest.fixture(params=["phone", "desk"])

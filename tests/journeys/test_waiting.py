@@ -8,7 +8,6 @@ from playwright.sync_api import expect
 
 from tests.buildlog.photos.file_parts import saved
 from tests.journeys.flight_mode import (
-    NO_SIGNAL,
     answer_once,
     done,
     figure_near,
@@ -27,21 +26,7 @@ from tests.journeys.visitor import name_of
 pytestmark = pytest.mark.journeys
 
 
-@pytest.fixture(scope="module")
-def log(serve):
-    return serve(sample=True)
-
-
-@pytest.fixture
-def tobin(log, visit):
-    """The builder with a phone; what a lost signal writes to the console is what the journey is about."""
-    phone = visit(log, signed_in=True)
-    yield phone
-    phone.context.set_offline(False)
-    phone.forgive(NO_SIGNAL)
-
-
-def test_with_a_signal_done_is_saved_and_nothing_waits(tobin, log, laid_down):
+def test_with_a_signal_done_is_saved_and_nothing_waits(tobin, sample_log, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
     figures = type_widths(page, 5)
@@ -49,12 +34,12 @@ def test_with_a_signal_done_is_saved_and_nothing_waits(tobin, log, laid_down):
     done(tobin)
 
     expect(page).to_have_url(name_of("/builds/*/strakes/*/widths/saved/"))
-    assert [typed(log, figure) for figure in figures] == [1] * 5
+    assert [typed(sample_log, figure) for figure in figures] == [1] * 5
     assert waiting(page) == []
     expect(page.locator("#waiting")).to_be_hidden()
 
 
-def test_without_a_signal_done_answers_at_once_and_all_is_sent_once_when_it_is_back(tobin, log, laid_down):
+def test_without_a_signal_done_answers_at_once_and_all_is_sent_once_when_it_is_back(tobin, sample_log, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
     figures = type_widths(page, 5)
@@ -63,13 +48,13 @@ def test_without_a_signal_done_answers_at_once_and_all_is_sent_once_when_it_is_b
     kept(tobin)
 
     expect(page.locator("#waiting")).to_contain_text("1 item waits on this phone.")
-    assert [typed(log, figure) for figure in figures] == [0] * 5
+    assert [typed(sample_log, figure) for figure in figures] == [0] * 5
     tobin.context.set_offline(False)
     until(lambda: waiting(page) == [], "the item to be sent")
-    assert [typed(log, figure) for figure in figures] == [1] * 5
+    assert [typed(sample_log, figure) for figure in figures] == [1] * 5
 
 
-def test_flight_mode_reload_widths_and_photographs_from_the_offline_page(tobin, log, laid_down):
+def test_flight_mode_reload_widths_and_photographs_from_the_offline_page(tobin, sample_log, laid_down):
     """Job row 54: flight mode on, widths and photographs after a reload, flight mode off: all there, none twice."""
     page = tobin.page
     page.goto(laid_down.pages["bench"])
@@ -98,19 +83,20 @@ def test_flight_mode_reload_widths_and_photographs_from_the_offline_page(tobin, 
     tobin.press(tobin.button("Keep it"))
     expect(page.locator("[data-kept-here]")).to_have_count(2)
     assert len(waiting(page)) == 4
-    before = rows(log, "SELECT COUNT(*) FROM buildlog_photo")[0][0]
+    before = rows(sample_log, "SELECT COUNT(*) FROM buildlog_photo")[0][0]
 
     tobin.context.set_offline(False)
     page.goto("/waiting/")
 
     until(lambda: waiting(page) == [], "all four to be sent")
     send(page)
-    assert rows(log, "SELECT COUNT(*) FROM buildlog_photo")[0][0] == before + 2
-    assert typed(log, figure) == 1
-    assert rows(log, "SELECT COUNT(*) FROM buildlog_session WHERE note LIKE '%Written in flight mode.%'") == [(1,)]
+    assert rows(sample_log, "SELECT COUNT(*) FROM buildlog_photo")[0][0] == before + 2
+    assert typed(sample_log, figure) == 1
+    told = "SELECT COUNT(*) FROM buildlog_session WHERE note LIKE '%Written in flight mode.%'"
+    assert rows(sample_log, told) == [(1,)]
 
 
-def test_a_reply_lost_after_the_log_kept_it_makes_no_second_row(tobin, log, laid_down):
+def test_a_reply_lost_after_the_log_kept_it_makes_no_second_row(tobin, sample_log, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
     figure, = type_widths(page)
@@ -121,15 +107,15 @@ def test_a_reply_lost_after_the_log_kept_it_makes_no_second_row(tobin, log, laid
 
     answer_once(page, lose)
     kept(tobin)
-    assert typed(log, figure) == 1
+    assert typed(sample_log, figure) == 1
     send(page)
 
     until(lambda: waiting(page) == [], "the second answer")
-    assert typed(log, figure) == 1
+    assert typed(sample_log, figure) == 1
 
 
 @pytest.mark.parametrize("status", [500, 503, 403, 413, 302])
-def test_an_answer_that_is_not_the_logs_keeps_the_item(tobin, log, laid_down, status):
+def test_an_answer_that_is_not_the_logs_keeps_the_item(tobin, sample_log, laid_down, status):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
     figure, = type_widths(page)
@@ -141,10 +127,10 @@ def test_an_answer_that_is_not_the_logs_keeps_the_item(tobin, log, laid_down, st
     send(page)
 
     until(lambda: waiting(page) == [], "the item to be sent after all")
-    assert typed(log, figure) == 1
+    assert typed(sample_log, figure) == 1
 
 
-def test_a_captive_portal_that_answers_200_to_everything_takes_nothing(tobin, log, laid_down):
+def test_a_captive_portal_that_answers_200_to_everything_takes_nothing(tobin, sample_log, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
     figure, = type_widths(page)
@@ -155,15 +141,15 @@ def test_a_captive_portal_that_answers_200_to_everything_takes_nothing(tobin, lo
     answer_once(page, portal)
     send(page)
     assert len(waiting(page)) == 1
-    assert typed(log, figure) == 0
+    assert typed(sample_log, figure) == 0
 
     send(page)
 
     until(lambda: waiting(page) == [], "the item to be sent")
-    assert typed(log, figure) == 1
+    assert typed(sample_log, figure) == 1
 
 
-def test_a_portal_that_answers_in_json_takes_nothing_either(tobin, log, laid_down):
+def test_a_portal_that_answers_in_json_takes_nothing_either(tobin, sample_log, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
     figure, = type_widths(page)
@@ -174,10 +160,10 @@ def test_a_portal_that_answers_in_json_takes_nothing_either(tobin, log, laid_dow
     assert len(waiting(page)) == 1
     send(page)
     until(lambda: waiting(page) == [], "the item to be sent")
-    assert typed(log, figure) == 1
+    assert typed(sample_log, figure) == 1
 
 
-def test_a_lapsed_sign_in_loses_nothing_and_sends_after_signing_in(tobin, log, laid_down):
+def test_a_lapsed_sign_in_loses_nothing_and_sends_after_signing_in(tobin, sample_log, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
     figure, = type_widths(page)
@@ -191,11 +177,11 @@ def test_a_lapsed_sign_in_loses_nothing_and_sends_after_signing_in(tobin, log, l
     page.get_by_label("Password").fill(PASSWORD)
     tobin.press(tobin.button("Sign in"))
     expect(page).to_have_url(name_of("/builds/*/strakes/*/widths/"))
-    until(lambda: typed(log, figure) == 1, "the figure to be sent")
+    until(lambda: typed(sample_log, figure) == 1, "the figure to be sent")
     until(lambda: waiting(page) == [], "the list to be empty")
 
 
-def test_a_token_that_is_gone_is_made_anew(tobin, log, laid_down):
+def test_a_token_that_is_gone_is_made_anew(tobin, sample_log, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
     figure, = type_widths(page)
@@ -204,10 +190,10 @@ def test_a_token_that_is_gone_is_made_anew(tobin, log, laid_down):
     done(tobin)
 
     expect(page).to_have_url(name_of("/builds/*/strakes/*/widths/saved/"))
-    assert typed(log, figure) == 1
+    assert typed(sample_log, figure) == 1
 
 
-def test_another_persons_items_stay_closed_and_are_not_sent(tobin, log, laid_down):
+def test_another_persons_items_stay_closed_and_are_not_sent(tobin, sample_log, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
     figure, = type_widths(page)
@@ -218,7 +204,7 @@ def test_another_persons_items_stay_closed_and_are_not_sent(tobin, log, laid_dow
     kept(tobin)
     send(page)
     assert len(waiting(page)) == 1
-    assert typed(log, figure) == 0
+    assert typed(sample_log, figure) == 0
     page.goto("/waiting/")
     scripts_run(page)
     page.evaluate("reckoner.all('waiting').then(([one]) => reckoner.put('waiting', Object.assign(one, {owner: 'x'})))")
@@ -230,10 +216,10 @@ def test_another_persons_items_stay_closed_and_are_not_sent(tobin, log, laid_dow
     for _ in range(2):  # The first may be one that was on its way with the other account.
         send(page)
     assert len(waiting(page)) == 1
-    assert typed(log, figure) == 0
+    assert typed(sample_log, figure) == 0
 
 
-def test_two_tabs_at_once_send_ten_items_once_each(tobin, log, laid_down):
+def test_two_tabs_at_once_send_ten_items_once_each(tobin, sample_log, laid_down):
     first, second = tobin.page, tobin.new_page()
     first.goto(laid_down.pages["widths"])
     second.goto(laid_down.pages["widths"])
@@ -252,10 +238,10 @@ def test_two_tabs_at_once_send_ten_items_once_each(tobin, log, laid_down):
         page.evaluate("void reckoner.flush()")
 
     until(lambda: waiting(first) == [], "ten items to be sent")
-    assert [typed(log, figure) for figure in figures] == [1] * 10
+    assert [typed(sample_log, figure) for figure in figures] == [1] * 10
 
 
-def test_refused_three_times_needs_you_and_holds_up_nothing(tobin, log, laid_down):
+def test_refused_three_times_needs_you_and_holds_up_nothing(tobin, sample_log, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
     url, good = page.evaluate("location.pathname"), figure_near(page)
@@ -272,7 +258,7 @@ def test_refused_three_times_needs_you_and_holds_up_nothing(tobin, log, laid_dow
     (title, tries, needs), = waiting(page)
     assert (title, tries) == ("bad", 3)
     assert needs
-    assert typed(log, good) == 1
+    assert typed(sample_log, good) == 1
     page.goto("/waiting/")
     line = page.locator("[data-waiting-list] li")
     expect(line).to_contain_text("wide")
@@ -282,7 +268,7 @@ def test_refused_three_times_needs_you_and_holds_up_nothing(tobin, log, laid_dow
     expect(page.get_by_text("Nothing waits.")).to_be_visible()
 
 
-def test_what_is_asked_is_asked_on_the_page_and_waits_until_it_is_answered(tobin, log, laid_down):
+def test_what_is_asked_is_asked_on_the_page_and_waits_until_it_is_answered(tobin, sample_log, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
     page.locator(".entry-row input[inputmode]").first.fill("9.99")
@@ -295,7 +281,7 @@ def test_what_is_asked_is_asked_on_the_page_and_waits_until_it_is_answered(tobin
     done(tobin)
     expect(page).to_have_url(name_of("/builds/*/strakes/*/widths/saved/"))
     assert waiting(page) == []
-    assert typed(log, figure) == 1
+    assert typed(sample_log, figure) == 1
 
 
 def test_what_is_typed_comes_back_after_a_reload_and_a_closed_page(tobin, laid_down):
@@ -318,7 +304,7 @@ def test_what_is_typed_comes_back_after_a_reload_and_a_closed_page(tobin, laid_d
     assert page.locator("[name$='-uuid']").evaluate_all("all => all.map(one => one.value)") == names
 
 
-def test_waiting_items_go_to_a_file_and_are_taken_back_once(tobin, log, laid_down, tmp_path):
+def test_waiting_items_go_to_a_file_and_are_taken_back_once(tobin, sample_log, laid_down, tmp_path):
     page = tobin.page
     page.goto(laid_down.pages["widths"])
     figure, = type_widths(page)
@@ -340,7 +326,7 @@ def test_waiting_items_go_to_a_file_and_are_taken_back_once(tobin, log, laid_dow
     # It may have gone by itself meanwhile; pressing is safe then too.
     page.evaluate("document.querySelector('[data-send-now]').click()")
     until(lambda: waiting(page) == [], "the item to be sent")
-    assert typed(log, figure) == 1
+    assert typed(sample_log, figure) == 1
     # An address without its last slash is none of a form's: the log would do nothing and lead on.
     slashless = json.loads(file.read_text("utf-8"))
     slashless["items"][0]["url"] = slashless["items"][0]["url"].rstrip("/")

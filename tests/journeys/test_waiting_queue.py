@@ -3,32 +3,18 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.journeys.flight_mode import NO_SIGNAL, rows, scripts_run, send, until, waiting
+from tests.journeys.flight_mode import rows, scripts_run, send, until, waiting
 from tests.journeys.visitor import name_of
 
 pytestmark = pytest.mark.journeys
-
-
-@pytest.fixture(scope="module")
-def log(serve):
-    return serve(sample=True)
-
-
-@pytest.fixture
-def tobin(log, visit):
-    """The builder with a phone; what a lost signal writes to the console is what the journey is about."""
-    phone = visit(log, signed_in=True)
-    yield phone
-    phone.context.set_offline(False)
-    phone.forgive(NO_SIGNAL)
 
 
 NEW_WORRY = """async ([url, ...texts]) => { for (const text of texts) await reckoner.keep({id: reckoner.newId(), url,
   page: url, title: text, fields: [['kind', 'worry'], ['text', text], ['strake', ''], ['operation', '']]}); }"""
 
 
-def worries(log, *texts):
-    return [rows(log, "SELECT COUNT(*) FROM buildlog_worry WHERE text = ?", text)[0][0] for text in texts]
+def worries(sample_log, *texts):
+    return [rows(sample_log, "SELECT COUNT(*) FROM buildlog_worry WHERE text = ?", text)[0][0] for text in texts]
 
 
 def write(visitor, page, text):
@@ -44,7 +30,7 @@ def answered(page, signal):
 
 
 @pytest.mark.parametrize("signal", [False, True], ids=["both wait", "the first is taken"])
-def test_two_tabs_of_one_form_keep_what_each_of_them_wrote(tobin, log, laid_down, signal):
+def test_two_tabs_of_one_form_keep_what_each_of_them_wrote(tobin, sample_log, laid_down, signal):
     texts = [f"{word} tab, {'with' if signal else 'without'} a signal." for word in ("First", "Second")]
     first = tobin.page
     first.goto(laid_down.pages["write-down"])
@@ -66,10 +52,10 @@ def test_two_tabs_of_one_form_keep_what_each_of_them_wrote(tobin, log, laid_down
     tobin.context.set_offline(False)
     send(second)
     until(lambda: waiting(second) == [], "both to be sent")
-    assert worries(log, *texts) == [1, 1]
+    assert worries(sample_log, *texts) == [1, 1]
 
 
-def test_an_item_that_the_log_fails_at_holds_up_nothing_and_needs_you_after_five_tries(tobin, log, laid_down):
+def test_an_item_that_the_log_fails_at_holds_up_nothing_and_needs_you_after_five_tries(tobin, sample_log, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["write-down"])
     scripts_run(page)
@@ -83,7 +69,7 @@ def test_an_item_that_the_log_fails_at_holds_up_nothing_and_needs_you_after_five
     page.evaluate(NEW_WORRY, [laid_down.pages["write-down"], "Poisoned.", "Behind it.", "Behind both."])
 
     page.evaluate("reckoner.flush()")
-    assert worries(log, "Poisoned.", "Behind it.", "Behind both.") == [0, 1, 1]
+    assert worries(sample_log, "Poisoned.", "Behind it.", "Behind both.") == [0, 1, 1]
     assert [(title, needs) for title, _tries, needs in waiting(page)] == [("Poisoned.", "")]
     for _ in range(4):
         page.evaluate("reckoner.flush()")
@@ -96,10 +82,10 @@ def test_an_item_that_the_log_fails_at_holds_up_nothing_and_needs_you_after_five
     page.unroute("**/writings/new/")
     tobin.press(line.get_by_role("button", name="Send it again"))
     until(lambda: waiting(page) == [], "the item, once the log takes it")
-    assert worries(log, "Poisoned.") == [1]
+    assert worries(sample_log, "Poisoned.") == [1]
 
 
-def test_a_photograph_whose_post_never_ends_goes_after_the_words_and_needs_you(tobin, log, laid_down):
+def test_a_photograph_whose_post_never_ends_goes_after_the_words_and_needs_you(tobin, sample_log, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["photo-note"])
     scripts_run(page)
@@ -114,7 +100,7 @@ def test_a_photograph_whose_post_never_ends_goes_after_the_words_and_needs_you(t
     page.evaluate(NEW_WORRY, [laid_down.pages["write-down"], "Behind the photograph."])
 
     page.evaluate("reckoner.flush()")
-    assert worries(log, "Behind the photograph.") == [1]
+    assert worries(sample_log, "Behind the photograph.") == [1]
     for _ in range(4):
         page.evaluate("reckoner.flush()")
 

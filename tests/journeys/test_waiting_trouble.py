@@ -27,20 +27,6 @@ from tests.journeys.visitor import SIZES, name_of
 pytestmark = pytest.mark.journeys
 
 
-@pytest.fixture(scope="module")
-def log(serve):
-    return serve(sample=True)
-
-
-@pytest.fixture
-def tobin(log, visit):
-    """The builder with a phone; what a lost signal writes to the console is what the journey is about."""
-    phone = visit(log, signed_in=True)
-    yield phone
-    phone.context.set_offline(False)
-    phone.forgive(NO_SIGNAL)
-
-
 def test_a_full_phone_says_so_and_the_words_are_still_kept(tobin, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["photo-note"])
@@ -58,7 +44,7 @@ def test_a_full_phone_says_so_and_the_words_are_still_kept(tobin, laid_down):
     assert page.locator("[name=note]").input_value() == "A note on a full phone."
 
 
-def test_a_full_log_keeps_photographs_waiting_and_lets_words_through(tobin, log, laid_down):
+def test_a_full_log_keeps_photographs_waiting_and_lets_words_through(tobin, sample_log, laid_down):
     page = tobin.page
     page.goto(laid_down.pages["photo-note"])
 
@@ -75,15 +61,15 @@ def test_a_full_log_keeps_photographs_waiting_and_lets_words_through(tobin, log,
     tobin.press(tobin.button("Keep it"))
 
     expect(page).to_have_url(name_of("/builds/*/bench/"))
-    assert rows(log, "SELECT COUNT(*) FROM buildlog_session WHERE note LIKE '%Words while the disk%'") == [(1,)]
+    assert rows(sample_log, "SELECT COUNT(*) FROM buildlog_session WHERE note LIKE '%Words while the disk%'") == [(1,)]
     assert [title for title, _tries, _needs in waiting(page)] == ["Photo + note: full.jpg"]
     page.unroute("**/photo-note/")
     send(page)
     until(lambda: waiting(page) == [], "the photograph, once there is room")
 
 
-def test_signing_out_wipes_the_work_packet(log, visit, laid_down):
-    tobin = visit(log, signed_in=True)
+def test_signing_out_wipes_the_work_packet(sample_log, visit, laid_down):
+    tobin = visit(sample_log, signed_in=True)
     page = tobin.page
     page.goto(laid_down.pages["bench"])
     page.wait_for_selector("html[data-packet=kept]", state="attached")
@@ -136,16 +122,16 @@ def kill(context, folder) -> None:
             continue
 
 
-def seated(context, log, laid_down):
-    context.add_cookies([laid_down.cookie | {"url": f"http://127.0.0.1:{log.port}"}])
+def seated(context, sample_log, laid_down):
+    context.add_cookies([laid_down.cookie | {"url": f"http://127.0.0.1:{sample_log.port}"}])
     return context.new_page()
 
 
 @pytest.mark.parametrize("hung", [False, True], ids=["offline", "while the post hung"])
-def test_a_killed_browser_loses_nothing(own_browser, log, laid_down, tmp_path, hung):
-    home = f"http://127.0.0.1:{log.port}"
+def test_a_killed_browser_loses_nothing(own_browser, sample_log, laid_down, tmp_path, hung):
+    home = f"http://127.0.0.1:{sample_log.port}"
     context = own_browser()
-    page = seated(context, log, laid_down)
+    page = seated(context, sample_log, laid_down)
     page.goto(home + laid_down.pages["widths"])
     figure, = type_widths(page)
     if hung:
@@ -160,17 +146,17 @@ def test_a_killed_browser_loses_nothing(own_browser, log, laid_down, tmp_path, h
         expect(page.locator("[data-kept-here]")).to_be_visible()
     kill(context, tmp_path)
 
-    page = seated(own_browser(), log, laid_down)
+    page = seated(own_browser(), sample_log, laid_down)
     page.goto(home + laid_down.pages["log"])
 
-    until(lambda: page.evaluate("1") and typed(log, figure) == 1, "the figure to be sent after the kill")
+    until(lambda: page.evaluate("1") and typed(sample_log, figure) == 1, "the figure to be sent after the kill")
     until(lambda: waiting(page) == [], "the list to be empty")
 
 
 def test_over_plain_http_it_waits_in_the_open_page_and_says_keep_it_open(serve, playwright, visit, laid_down):
-    log = serve(sample=True, ALLOWED_HOSTS="bench.test")
+    sample_log = serve(sample=True, ALLOWED_HOSTS="bench.test")
     chromium = launch(playwright, "--host-resolver-rules=MAP bench.test 127.0.0.1")
-    phone = visit(log, signed_in=True, in_browser=chromium, host="bench.test")
+    phone = visit(sample_log, signed_in=True, in_browser=chromium, host="bench.test")
     page = phone.page
     page.goto(laid_down.pages["widths"])
     assert page.evaluate("[isSecureContext, 'serviceWorker' in navigator, 'locks' in navigator]") == [False] * 3
@@ -182,15 +168,15 @@ def test_over_plain_http_it_waits_in_the_open_page_and_says_keep_it_open(serve, 
     expect(page.locator("#waiting")).to_contain_text("Keep this page open until they are sent.")
     phone.context.set_offline(False)
     until(lambda: waiting(page) == [], "the item to be sent")
-    assert typed(log, figure) == 1
+    assert typed(sample_log, figure) == 1
     phone.forgive(NO_SIGNAL)
     chromium.close()
 
 
 def test_over_plain_http_the_next_strake_is_recorded_in_the_same_page(serve, playwright, visit, laid_down):
-    log = serve(sample=True, ALLOWED_HOSTS="bench.test")
+    sample_log = serve(sample=True, ALLOWED_HOSTS="bench.test")
     chromium = launch(playwright, "--host-resolver-rules=MAP bench.test 127.0.0.1")
-    phone = visit(log, signed_in=True, in_browser=chromium, host="bench.test")
+    phone = visit(sample_log, signed_in=True, in_browser=chromium, host="bench.test")
     page = phone.page
     page.goto(laid_down.pages["bench"])
     page.wait_for_selector("html[data-packet=kept]", state="attached")
@@ -212,16 +198,16 @@ def test_over_plain_http_the_next_strake_is_recorded_in_the_same_page(serve, pla
     phone.press(form.locator(".keypad .done"))
 
     until(lambda: len(waiting(page)) == 2, "the second item to be kept")
-    before = rows(log, "SELECT COUNT(*) FROM buildlog_reading")[0][0]
+    before = rows(sample_log, "SELECT COUNT(*) FROM buildlog_reading")[0][0]
     phone.context.set_offline(False)
     until(lambda: waiting(page) == [], "both items to be sent")
-    assert rows(log, "SELECT COUNT(*) FROM buildlog_reading")[0][0] == before + 2
-    assert typed(log, first) == 1
+    assert rows(sample_log, "SELECT COUNT(*) FROM buildlog_reading")[0][0] == before + 2
+    assert typed(sample_log, first) == 1
     phone.forgive(NO_SIGNAL)
     chromium.close()
 
 
-def test_a_phone_with_no_room_says_so_and_loses_nothing(tobin, log, laid_down):
+def test_a_phone_with_no_room_says_so_and_loses_nothing(tobin, sample_log, laid_down):
     """The browser's own room for this site is taken away; what is typed stays on the page and is sent as any form."""
     page = tobin.page
     session = tobin.context.new_cdp_session(page)
@@ -237,7 +223,7 @@ def test_a_phone_with_no_room_says_so_and_loses_nothing(tobin, log, laid_down):
     done(tobin)
 
     expect(page).to_have_url(name_of("/builds/*/strakes/*/widths/saved/"))
-    assert typed(log, figure) == 1
+    assert typed(sample_log, figure) == 1
     session.send("Storage.overrideQuotaForOrigin", {"origin": tobin.address})
 
 

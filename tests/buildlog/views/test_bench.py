@@ -9,20 +9,18 @@ from django.urls import reverse
 
 from buildlog.actions import instruments
 from buildlog.actions.planks import begin_cutting, hang_strake
-from buildlog.models import Amendment, Build, HiddenWarning, Plank, PlanStrake, Reading, Station
-from buildlog.queries import last_things
+from buildlog.models import Build, HiddenWarning, PlanStrake, Station
 from buildlog.queries.bench import widths_to_say
 from buildlog.queries.cut_cards import CardLine, CutCard
-from buildlog.queries.planks import OPEN, states_of_strakes
 from buildlog.queries.warnings import _what_follows
 from buildlog.sample.story import tell_story
 from tests.factories import PersonFactory, ReadingFactory, SessionFactory
 from tests.hulls import hang, lay_down_hull
 
 
-@pytest.fixture
-def url(hull):
-    return reverse("bench", args=[hull.build.uuid])
+def record(browser, hull, label="1", **at):
+    where = reverse("widths-record", args=[hull.build.uuid, hull.strakes[label].uuid])
+    browser.post(where, {"damp": "dry", "stage": "cut"} | (at or {"at0": "5.01", "at1": "5.00"}))
 
 
 def _warning(page):
@@ -30,18 +28,8 @@ def _warning(page):
     return found and found[1].strip()
 
 
-def _record(browser, hull, label="1", **at):
-    where = reverse("widths-record", args=[hull.build.uuid, hull.strakes[label].uuid])
-    browser.post(where, {"damp": "dry", "stage": "cut"} | (at or {"at0": "5.01", "at1": "5.00"}))
-
-
-def _undo(browser, hull, url):
-    token = re.search(r'name="thing" value="([^"]+)"', browser.get(url).content.decode())
-    browser.post(reverse("undo", args=[hull.build.uuid]), {"thing": token[1] if token else "none"})
-
-
-def test_bench_names_the_next_strake_with_its_width_and_buttons(hull, client_of, owner, url):
-    page = client_of(owner).get(url).content.decode()
+def test_bench_names_the_next_strake_with_its_width_and_buttons(hull, client_of, owner, bench_url):
+    page = client_of(owner).get(bench_url).content.decode()
 
     assert "Next to hang" in page
     assert re.search(r'class="bench-next"><span class="side">.*?Port 5</span>', page)
@@ -51,8 +39,8 @@ def test_bench_names_the_next_strake_with_its_width_and_buttons(hull, client_of,
         assert reverse(name, args=[hull.build.uuid, hull.strakes["5"].uuid]) in page
 
 
-def test_another_strake_is_one_tap_away(hull, client_of, owner, url):
-    page = client_of(owner).get(f"{url}?strake={hull.strakes['2'].uuid}").content.decode()
+def test_another_strake_is_one_tap_away(hull, client_of, owner, bench_url):
+    page = client_of(owner).get(f"{bench_url}?strake={hull.strakes['2'].uuid}").content.decode()
 
     assert "On the bench" in page
     assert re.search(r'class="bench-next"><span class="side">.*?Port 2</span>', page)
@@ -60,14 +48,14 @@ def test_another_strake_is_one_tap_away(hull, client_of, owner, url):
 
 
 @pytest.mark.parametrize("text", ["nonsense", "00000000-0000-4000-8000-000000000000", ""])
-def test_strake_that_is_not_there_gives_the_next_one(client_of, owner, url, text):
-    page = client_of(owner).get(url, {"strake": text}).content.decode()
+def test_strake_that_is_not_there_gives_the_next_one(client_of, owner, bench_url, text):
+    page = client_of(owner).get(bench_url, {"strake": text}).content.decode()
 
     assert "Next to hang" in page
 
 
-def test_reader_sees_the_card_and_no_deeds(hull, client_of, reader, url):
-    page = client_of(reader).get(url).content.decode()
+def test_reader_sees_the_card_and_no_deeds(hull, client_of, reader, bench_url):
+    page = client_of(reader).get(bench_url).content.decode()
 
     assert "Port 5" in page
     assert "<form" not in page
@@ -84,20 +72,20 @@ def test_build_without_a_plan_points_to_the_gap(client_of, owner, hull):
     assert reverse("first-plan", args=[bare.uuid]) in page
 
 
-def test_closed_hull_says_so(hull, client_of, owner, url, clock):
+def test_closed_hull_says_so(hull, client_of, owner, bench_url, clock):
     for label in hull.strakes:
         hang(hull, label, clock())
 
-    page = client_of(owner).get(url).content.decode()
+    page = client_of(owner).get(bench_url).content.decode()
 
     assert "The hull is closed" in page
     assert reverse("photo-note", args=[hull.build.uuid]) in page
 
 
-def test_photographs_only_puts_the_camera_first(hull, client_of, owner, url):
+def test_photographs_only_puts_the_camera_first(hull, client_of, owner, bench_url):
     Build.objects.filter(pk=hull.build.pk).update(photographs_only=True)
 
-    page = client_of(owner).get(url).content.decode()
+    page = client_of(owner).get(bench_url).content.decode()
 
     assert 'class="button go" href="' + reverse("photo-note", args=[hull.build.uuid]) in page
     assert "Record widths" not in page
@@ -106,52 +94,52 @@ def test_photographs_only_puts_the_camera_first(hull, client_of, owner, url):
 # Warnings, by the order of DECISIONS 4
 
 
-def test_strake_in_other_hands_is_warned_of_for_a_day(hull, client_of, owner, url, clock):
+def test_strake_in_other_hands_is_warned_of_for_a_day(hull, client_of, owner, bench_url, clock):
     marit = PersonFactory(build=hull.build, display_name="Marit")
     begin_cutting(hull.strakes["5"], person=marit, now=clock())
     browser = client_of(owner)
 
-    now = browser.get(url).content.decode()
+    now = browser.get(bench_url).content.decode()
     clock.forward(hours=24)
-    later = browser.get(url).content.decode()
+    later = browser.get(bench_url).content.decode()
 
     assert _warning(now) == "Marit is cutting Port 5."
     assert _warning(later) != "Marit is cutting Port 5."
 
 
-def test_my_own_cutting_is_no_warning(hull, client_of, owner, url, clock):
+def test_my_own_cutting_is_no_warning(hull, client_of, owner, bench_url, clock):
     begin_cutting(hull.strakes["5"], person=hull.person, now=clock())
 
-    assert "is cutting" not in client_of(owner).get(url).content.decode()
+    assert "is cutting" not in client_of(owner).get(bench_url).content.decode()
 
 
-def test_zero_that_may_have_moved_is_warned_of_until_it_is_checked(hull, client_of, owner, url, clock):
+def test_zero_that_may_have_moved_is_warned_of_until_it_is_checked(hull, client_of, owner, bench_url, clock):
     browser = client_of(owner)
     _gap(browser, hull)
     instruments.tell_zero_may_have_moved(hull.caliper, person=hull.person, now=clock.forward(minutes=1))
-    before = browser.get(url).content.decode()
+    before = browser.get(bench_url).content.decode()
 
     instruments.check_zero(
         hull.caliper, offset_nm=0, u_nm=10_000, person=hull.person, now=clock.forward(minutes=1)
     )
 
     assert _warning(before) == "Caliper&#x27;s zero may have moved."
-    assert "zero may have moved" not in browser.get(url).content.decode()
+    assert "zero may have moved" not in browser.get(bench_url).content.decode()
 
 
 @pytest.mark.parametrize(("unit", "words"), [("in", "inches"), ("64ths", "64ths of an inch")])
-def test_what_is_said_names_its_unit_where_another_is_read(hull, client_of, owner, reader, url, unit, words):
-    before = client_of(owner).get(url).content.decode()
+def test_what_is_said_names_its_unit_where_another_is_read(hull, client_of, owner, reader, bench_url, unit, words):
+    before = client_of(owner).get(bench_url).content.decode()
     hull.caliper.reading_unit = unit
     hull.caliper.save()
 
-    page = client_of(owner).get(url).content.decode()
+    page = client_of(owner).get(bench_url).content.decode()
 
     assert 'Set <b class="fig">5.00</b> at' in before
     assert "is said here" not in before
     assert 'Set <b class="fig">5.00 mm</b> at' in page
     assert f"What is said here is in mm on the model; what you read is typed in {words}." in page
-    assert "what you read" not in client_of(reader).get(url).content.decode()
+    assert "what you read" not in client_of(reader).get(bench_url).content.decode()
 
 
 def _gap(browser, hull, mm="25.00"):
@@ -161,41 +149,41 @@ def _gap(browser, hull, mm="25.00"):
     )
 
 
-def test_gap_check_is_warned_of_when_due_and_goes_once_it_is_read(hull, client_of, owner, url):
+def test_gap_check_is_warned_of_when_due_and_goes_once_it_is_read(hull, client_of, owner, bench_url):
     browser = client_of(owner)
-    before = browser.get(url).content.decode()
+    before = browser.get(bench_url).content.decode()
 
     _gap(browser, hull)
 
     assert _warning(before) == "Port: measure the gap."
-    assert _warning(browser.get(url).content.decode()) is None
+    assert _warning(browser.get(bench_url).content.decode()) is None
 
 
-def test_at_most_one_warning_stands_and_the_dearest_comes_first(hull, client_of, owner, url, clock):
+def test_at_most_one_warning_stands_and_the_dearest_comes_first(hull, client_of, owner, bench_url, clock):
     marit = PersonFactory(build=hull.build, display_name="Marit")
     begin_cutting(hull.strakes["5"], person=marit, now=clock())
     instruments.tell_zero_may_have_moved(hull.caliper, person=hull.person, now=clock())
 
-    page = client_of(owner).get(url).content.decode()
+    page = client_of(owner).get(bench_url).content.decode()
 
     assert page.count('class="warning"') == 1
     assert _warning(page) == "Marit is cutting Port 5."
 
 
 def test_not_now_hides_a_warning_from_one_person_until_its_facts_change(
-    hull, client_of, owner, helper, url, clock
+    hull, client_of, owner, helper, bench_url, clock
 ):
     browser = client_of(owner)
-    fingerprint = re.search(r'name="fingerprint" value="(\w+)"', browser.get(url).content.decode())[1]
+    fingerprint = re.search(r'name="fingerprint" value="(\w+)"', browser.get(bench_url).content.decode())[1]
 
     for _ in range(2):
         browser.post(reverse("warning-hide", args=[hull.build.uuid]), {"fingerprint": fingerprint})
 
     assert HiddenWarning.objects.count() == 1
-    assert _warning(browser.get(url).content.decode()) is None
-    assert _warning(client_of(helper).get(url).content.decode()) == "Port: measure the gap."
+    assert _warning(browser.get(bench_url).content.decode()) is None
+    assert _warning(client_of(helper).get(bench_url).content.decode()) == "Port: measure the gap."
     hang_strake(hull.strakes["5"], person=hull.person, now=clock())
-    assert _warning(browser.get(url).content.decode()) == "Port: measure the gap."
+    assert _warning(browser.get(bench_url).content.decode()) == "Port: measure the gap."
 
 
 @pytest.mark.parametrize("fingerprint", ["", "x", "0" * 65, "<b>"])
@@ -210,170 +198,41 @@ def test_unknown_warning_is_refused(hull, client_of, owner, fingerprint):
 # Undo
 
 
-def test_undo_withdraws_the_widths_and_steps_the_plank_back(hull, client_of, owner, url):
-    browser = client_of(owner)
-    _record(browser, hull)
-    before = browser.get(url).content.decode()
-
-    _undo(browser, hull, url)
-
-    assert "2 widths, cut." in before
-    assert list(Amendment.objects.values_list("act", flat=True)) == ["withdraws"] * 2
-    assert states_of_strakes([hull.strakes["1"].pk]).get(hull.strakes["1"].pk, OPEN).state == "open"
-    assert "Undo</button>" not in browser.get(url).content.decode()
-
-
-def test_undo_goes_back_deed_by_deed(hull, client_of, owner, url, clock):
-    browser = client_of(owner)
-    _record(browser, hull)
-    clock.forward(minutes=5)
-    browser.post(reverse("planks-hang", args=[hull.build.uuid, hull.strakes["1"].uuid]))
-    clock.forward(minutes=5)
-
-    _undo(browser, hull, url)
-    after_one = states_of_strakes([hull.strakes["1"].pk])[hull.strakes["1"].pk].state
-    counted = Amendment.objects.count()
-    clock.forward(minutes=5)
-    _undo(browser, hull, url)
-
-    assert (after_one, counted) == ("cut", 0)
-    assert Amendment.objects.count() == 2
-    assert Plank.objects.get().state == "taken_off"
-
-
-def test_undo_takes_back_both_halves_of_an_entry_that_was_asked_about(hull, client_of, owner, url, clock):
-    browser = client_of(owner)
-    _record(browser, hull, at0="5.01")
-    clock.forward(minutes=1)
-    _record(browser, hull, at1="5.00")
-    said = browser.get(url).content.decode()
-
-    _undo(browser, hull, url)
-
-    assert "2 widths, cut." in said
-    assert Amendment.objects.count() == 2
-    assert states_of_strakes([hull.strakes["1"].pk]).get(hull.strakes["1"].pk, OPEN).state == "open"
-
-
-def test_undo_takes_back_an_entry_longer_than_the_first_look(hull, client_of, owner, url, monkeypatch):
-    monkeypatch.setattr(last_things, "SOME", 1)
-    browser = client_of(owner)
-    _record(browser, hull, at0="5.01", at1="5.00")
-
-    _undo(browser, hull, url)
-
-    assert Amendment.objects.count() == 2
-
-
-def test_undo_of_a_second_take_leaves_the_first(hull, client_of, owner, url, clock):
-    browser = client_of(owner)
-    _record(browser, hull, at0="5.01", at1="5.00")
-    clock.forward(minutes=1)
-    _record(browser, hull, at0="5.02")
-
-    _undo(browser, hull, url)
-
-    assert [reading.typed for reading in Reading.objects.filter(amendment__isnull=False)] == ["5.02"]
-    assert Plank.objects.get().state == "cut"
-
-
-def test_double_tap_on_undo_undoes_one_thing(hull, client_of, owner, url, clock):
-    browser = client_of(owner)
-    _record(browser, hull)
-    clock.forward(minutes=5)
-    browser.post(reverse("planks-hang", args=[hull.build.uuid, hull.strakes["1"].uuid]))
-    token = re.search(r'name="thing" value="([^"]+)"', browser.get(url).content.decode())[1]
-
-    for _ in range(2):
-        browser.post(reverse("undo", args=[hull.build.uuid]), {"thing": token})
-
-    assert Amendment.objects.count() == 0
-    assert Plank.objects.get().state == "cut"
-
-
-def test_undo_touches_only_my_own_session(hull, client_of, owner, helper, url, clock):
-    _record(client_of(owner), hull)
-    mine = client_of(helper)
-
-    assert "Undo</button>" not in mine.get(url).content.decode()
-    clock.forward(days=1)
-    assert "Undo</button>" not in client_of(owner).get(url).content.decode()
-    assert Reading.objects.count() == 2
-
-
-@pytest.mark.parametrize("begins_the_clock", [False, True])
-def test_what_was_saved_before_midnight_is_undone_after_it(hull, client_of, owner, url, clock, begins_the_clock):
-    clock.forward(hours=4, minutes=28)
-    browser = client_of(owner)
-    _record(browser, hull)
-    clock.forward(minutes=5)
-    if begins_the_clock:
-        browser.post(reverse("clock-start", args=[hull.build.uuid]))
-
-    _undo(browser, hull, url)
-
-    assert list(Amendment.objects.values_list("act", flat=True)) == ["withdraws"] * 2
-    assert Plank.objects.get().state == "taken_off"
-
-
-def test_what_was_saved_in_the_morning_of_this_day_is_undone_in_its_evening(hull, client_of, owner, url, clock):
-    clock.forward(hours=12)
-    browser = client_of(owner)
-    _record(browser, hull)
-    clock.forward(hours=12)
-
-    _undo(browser, hull, url)
-
-    assert Plank.objects.get().state == "taken_off"
-
-
-def test_hung_not_measured_undone_is_measured_again(hull, client_of, owner, url):
-    browser = client_of(owner)
-    browser.post(reverse("planks-hang-unmeasured", args=[hull.build.uuid, hull.strakes["5"].uuid]))
-    said = browser.get(url).content.decode()
-
-    _undo(browser, hull, url)
-
-    plank = Plank.objects.get()
-    assert "hung, not measured." in said
-    assert (plank.state, plank.measured) == ("taken_off", "measured")
-
-
 def test_bench_holds_one_query_count_with_one_and_three_of_each(
-    hull, client_of, owner, url, clock, django_assert_max_num_queries
+    hull, client_of, owner, bench_url, clock, django_assert_max_num_queries
 ):
     browser = client_of(owner)
-    _record(browser, hull, "1")
-    browser.get(url)
+    record(browser, hull, "1")
+    browser.get(bench_url)
     with django_assert_max_num_queries(60) as first:
-        browser.get(url)
+        browser.get(bench_url)
     with_one = len(first)
     for label in ("2", "4", "5"):
         clock.forward(minutes=1)
-        _record(browser, hull, label)
-    browser.get(url)
+        record(browser, hull, label)
+    browser.get(bench_url)
     with django_assert_max_num_queries(with_one):
-        browser.get(url)
+        browser.get(bench_url)
 
 
-def test_bench_after_a_week_still_says_what_was_hung_last(hull, client_of, owner, url, clock):
+def test_bench_after_a_week_still_says_what_was_hung_last(hull, client_of, owner, bench_url, clock):
     hang(hull, "5", clock())
     clock.moment += timedelta(days=7)
 
-    page = client_of(owner).get(url).content.decode()
+    page = client_of(owner).get(bench_url).content.decode()
 
     assert "hung 14 March." in page
 
     clock.moment += timedelta(days=365)
-    assert "hung 14 March 2026." in client_of(owner).get(url).content.decode()
+    assert "hung 14 March 2026." in client_of(owner).get(bench_url).content.decode()
 
 
-def test_bench_calls_a_girth_a_girth(hull, client_of, owner, url, clock):
+def test_bench_calls_a_girth_a_girth(hull, client_of, owner, bench_url, clock):
     session = SessionFactory(build=hull.build, by=hull.person, local_date=clock().date(), opened_at=clock())
     ReadingFactory(build=hull.build, opening=hull.opening, station=hull.stations[1], kind="girth", session=session,
                    value_nm=24_910_000, typed="24.91", person=hull.person)  # fmt: skip
 
-    page = client_of(owner).get(url).content.decode()
+    page = client_of(owner).get(bench_url).content.decode()
 
     assert ", 1 girth." in page
 
@@ -401,33 +260,33 @@ def test_bench_lays_the_plan_beside_what_the_gap_leaves_for_the_closing_strake()
     assert (told["set"], told["plan"]) == ("4.97", "5.00")
 
 
-def test_strake_cut_and_measured_has_hung_as_its_yellow_button(hull, client_of, owner, url):
+def test_strake_cut_and_measured_has_hung_as_its_yellow_button(hull, client_of, owner, bench_url):
     browser = client_of(owner)
-    _record(browser, hull, "5", at0="5.00", at1="5.00", at2="5.00")
+    record(browser, hull, "5", at0="5.00", at1="5.00", at2="5.00")
 
-    page = browser.get(f"{url}?strake={hull.strakes['5'].uuid}").content.decode()
+    page = browser.get(f"{bench_url}?strake={hull.strakes['5'].uuid}").content.decode()
 
     assert re.findall(r'<button class="button go[^"]*">([^<]+)', page) == ["Hung"]
     assert "Measure again" in page
     assert page.count(reverse("planks-hang", args=[hull.build.uuid, hull.strakes["5"].uuid])) == 1
 
 
-def test_strake_cut_and_not_measured_is_measured_first(hull, client_of, owner, url, clock):
+def test_strake_cut_and_not_measured_is_measured_first(hull, client_of, owner, bench_url, clock):
     begin_cutting(hull.strakes["5"], person=hull.person, now=clock())
 
-    page = client_of(owner).get(url).content.decode()
+    page = client_of(owner).get(bench_url).content.decode()
 
     assert re.search(r'class="button go bench-phone" [^>]*>Record widths', page)
 
 
-def test_bench_says_why_a_side_cannot_be_reckoned(hull, client_of, owner, url, clock):
+def test_bench_says_why_a_side_cannot_be_reckoned(hull, client_of, owner, bench_url, clock):
     browser = client_of(owner)
-    _record(browser, hull, "5", at0="5.00", at1="5.00", at2="5.00")
+    record(browser, hull, "5", at0="5.00", at1="5.00", at2="5.00")
     hang(hull, "5", clock())
     ReadingFactory(build=hull.build, opening=hull.opening, station=hull.stations[1], kind="girth",
                    value_nm=2_000_000, typed="2.00", person=hull.person)  # fmt: skip
 
-    page = browser.get(url).content.decode()
+    page = browser.get(bench_url).content.decode()
 
     assert "At M the girth 2.00 is smaller than what is hung, 5.00." in page
 

@@ -1,26 +1,18 @@
 """A revision of two people: drafted, proposed, sent back, put in force; what differs and what stands in the way."""
 
 import re
-from datetime import timedelta
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from buildlog.actions.conflict import Conflict, NotPossible
-from buildlog.actions.plan_strakes import add_strake
-from buildlog.actions.plan_widths import CellTyped, write_cells
-from buildlog.actions.plans import copy_revision, put_in_force
-from buildlog.actions.revisions import accept_revision, begin_draft, bring_up_to_date, propose, throw_away
-from buildlog.models import CardPrint, Event, Person, PlanRevision, PlanStrake, PlanWidth, Strake
+from buildlog.actions.conflict import NotPossible
+from buildlog.actions.revisions import begin_draft, propose
+from buildlog.models import CardPrint, Event, Person, PlanRevision, PlanStrake, Strake
 from buildlog.queries.plan_changes import changes_between
-from buildlog.queries.revisions import draft_to_edit, in_the_way
+from buildlog.queries.revisions import draft_to_edit
+from tests.drafts import LATER, MM, begin_narrowed, narrow, width
 from tests.factories import CardPrintFactory, PhotoFactory
-from tests.hulls import LAID_DOWN, hang, lay_down_hull
-
-MM = 1_000_000
-LATER = LAID_DOWN + timedelta(days=1)
+from tests.hulls import hang, lay_down_hull
 
 
 @pytest.fixture
@@ -30,21 +22,7 @@ def at(hull):
 
 @pytest.fixture
 def draft(hull):
-    """A draft in which strake 3 is 4.90 at M and the rest as in force."""
-    draft = begin_draft(hull.build, person=hull.person, now=LATER)
-    narrow(draft, hull, "3", 4_900_000)
-    return PlanRevision.objects.get(pk=draft.pk)
-
-
-def narrow(draft, hull, label, nm):
-    cell = CellTyped(station=hull.stations[1], seen_nm=5 * MM, nm=nm)
-    write_cells(draft, hull.opening, hull.strakes[label].uuid, [cell], person=hull.person, now=LATER)
-
-
-def width(revision, label="3", at="M"):
-    return PlanWidth.objects.get(
-        plan_strake__revision=revision, plan_strake__label=label, station__name=at
-    ).width_nm
+    return begin_narrowed(hull)
 
 
 def said(browser, at, draft, **told):
@@ -112,10 +90,6 @@ def test_a_draft_that_says_nothing_new_is_not_proposed(hull, owner, client_of, a
     assert "It looked mean." in page.content.decode()
 
 
-def test_starting_a_draft_twice_goes_on_with_the_first(hull, draft):
-    assert begin_draft(hull.build, person=hull.person, now=LATER).pk == draft.pk
-
-
 def test_putting_in_force_twice_is_said_plainly(hull, owner, client_of, at, draft):
     propose(draft, draft.version, reason="mean", person=hull.person, now=LATER)
     sent = {"version": draft.version}
@@ -160,56 +134,6 @@ def test_a_strake_hung_meanwhile_stands_in_the_way_by_name_and_station(hull, own
     assert page.status_code == 409
     assert "Port 3 is cut or hung, and this plan changes it at M." in page.content.decode()
     assert PlanRevision.objects.get(state="in_force").number == 1
-
-
-def test_a_draft_of_a_plan_that_rules_no_more_is_brought_up_to_date(hull, draft):
-    other = copy_revision(hull.revision, reason="other", person=hull.person, now=LATER)
-    PlanWidth.objects.filter(plan_strake__revision=other, plan_strake__label="5").update(width_nm=5_100_000)
-    put_in_force(other, person=hull.person, now=LATER)
-    propose(draft, draft.version, reason="mean", person=hull.person, now=LATER)
-
-    with pytest.raises(NotPossible, match="Bring it up to date first"):
-        accept_revision(draft, draft.version, person=hull.person, now=LATER)
-    fresh = bring_up_to_date(draft, draft.version, person=hull.person, now=LATER)
-
-    assert (width(fresh), width(fresh, "5"), fresh.reason) == (4_900_000, 5_100_000, "mean")
-    assert in_the_way(fresh) == []
-    assert not PlanRevision.objects.filter(pk=draft.pk).exists()
-
-
-def test_bringing_up_to_date_leaves_what_was_hung_meanwhile(hull, draft):
-    put_in_force(
-        copy_revision(hull.revision, reason="same", person=hull.person, now=LATER), person=hull.person, now=LATER
-    )
-    hang(hull, "3", LATER)
-
-    fresh = bring_up_to_date(draft, draft.version, person=hull.person, now=LATER)
-
-    assert width(fresh) == 5 * MM
-    assert in_the_way(fresh) == []
-
-
-def test_a_hung_strake_alone_in_the_way_is_put_back_and_the_rest_stays(hull, draft):
-    narrow(draft, hull, "4", 4_950_000)
-    hang(hull, "3", LATER)
-    before = PlanRevision.objects.get(pk=draft.pk)
-
-    fresh = bring_up_to_date(before, before.version, person=hull.person, now=LATER)
-
-    assert in_the_way(fresh) == []
-    assert (width(fresh), width(fresh, "4")) == (5 * MM, 4_950_000)
-
-
-def test_bringing_up_to_date_keeps_what_the_eye_accepted(hull, draft):
-    photo = PhotoFactory(build=hull.build, state="ready")
-    propose(
-        draft, draft.version, reason="mean", person=hull.person, now=LATER, accepted_by_eye=True, photo=photo
-    )
-
-    fresh = bring_up_to_date(draft, draft.version, person=hull.person, now=LATER)
-    fresh.refresh_from_db()
-
-    assert (fresh.accepted_by_eye, fresh.accepted_photo) == (True, photo)
 
 
 def test_another_builder_leaves_the_owners_proposal_alone(hull, builder, client_of, at, draft):
@@ -275,25 +199,6 @@ def test_a_plan_that_closes_says_nothing_of_sums(hull, owner, client_of, at, dra
     assert "close to zero" not in client_of(owner).get(at("revision-detail", draft.uuid)).content.decode()
 
 
-def test_a_strake_made_for_a_draft_goes_with_it(hull, draft):
-    added = add_strake(draft, hull.opening, beside=hull.strakes["3"].uuid, towards="wale", label="3a", kind="full",
-                       belt=None, spans=[], person=hull.person, now=LATER)  # fmt: skip
-    fresh = PlanRevision.objects.get(pk=draft.pk)
-    throw_away(fresh, fresh.version, person=hull.person, now=LATER)
-
-    assert not Strake.objects.filter(pk=added.strake_id).exists()
-    assert Strake.objects.filter(opening=hull.opening).count() == 5
-
-
-def test_a_draft_that_came_from_no_plan_is_not_emptied_by_laying_it_again(hull, draft):
-    PlanRevision.objects.filter(pk=draft.pk).update(based_on=None)
-
-    with pytest.raises(NotPossible, match="before a plan was in force"):
-        bring_up_to_date(draft, draft.version, person=hull.person, now=LATER)
-
-    assert width(draft) == 4_900_000
-
-
 def test_a_revision_in_force_cannot_be_thrown_away(hull, owner, client_of, at):
     sent = {"version": hull.revision.version}
     page = client_of(owner).post(at("revision-throw-away", hull.revision.uuid), sent)
@@ -336,41 +241,6 @@ def test_page_of_a_draft_compares_it_once(hull, owner, client_of, at, draft, mon
     assert "Port 3 is cut or hung, and this plan changes it at M." in page
 
 
-def test_queries_of_a_copy_do_not_grow_with_strakes(hull, owner, django_assert_num_queries):
-    large = lay_down_hull(owner, labels=20, name="Large hull")
-    with CaptureQueriesContext(connection) as few:
-        copy_revision(hull.revision, reason="", person=hull.person, now=LATER)
-
-    with django_assert_num_queries(len(few)):
-        twin = copy_revision(large.revision, reason="", person=large.person, now=LATER)
-
-    assert changes_between(large.revision, twin) == []
-    assert PlanWidth.objects.filter(plan_strake__revision=twin).count() == 60
-
-
-def test_what_differs_is_told_cell_by_cell_and_nothing_else(hull, draft):
-    (change,) = changes_between(hull.revision, draft)
-    (strake,) = change.strakes
-    (cell,) = strake.cells
-
-    assert (strake.label, cell.station.name, cell.old_nm, cell.new_nm) == ("3", "M", 5 * MM, 4_900_000)
-
-
-def test_what_differs_names_strakes_left_out_and_added_and_runs(hull, draft):
-    plans = {plan.label: plan for plan in draft.strakes.all()}
-    plans["2"].delete()
-    plans["4"].run = "keel"
-    plans["4"].label = "4a"
-    plans["4"].save()
-
-    (change,) = changes_between(hull.revision, draft)
-    told = {strake.label: (strake.act, strake.words) for strake in change.strakes}
-
-    assert told["2"] == ("left out", [])
-    assert told["4a"][0] == "changed"
-    assert "label 4 → 4a" in told["4a"][1]
-
-
 def test_accepted_by_eye_keeps_its_photograph_and_says_what_it_means(hull, owner, client_of, at, draft):
     photo = PhotoFactory(build=hull.build, state="ready", caption="battens from the bow")
     said(client_of(owner), at, draft, put="1", accepted_by_eye="on", photo=photo.uuid)
@@ -380,22 +250,6 @@ def test_accepted_by_eye_keeps_its_photograph_and_says_what_it_means(hull, owner
     assert PlanRevision.objects.get(pk=draft.pk).accepted_photo == photo
     assert "what is cut to this plan is judged by it" in page
     assert "accepted by eye" in client_of(owner).get(at("revision-list")).content.decode()
-
-
-def test_a_strake_cut_to_an_accepted_plan_is_no_fault_and_one_cut_before_stays_one(hull, draft):
-    """Strake 1 hung 0.10 wide of its plan; strake 3 is made 0.10 narrower by eye and hung so."""
-    from buildlog.measuring.openings import facts_of
-
-    hang(hull, "1", LATER)
-    fresh = PlanRevision.objects.get(pk=draft.pk)
-    fresh = propose(fresh, fresh.version, reason="by eye", person=hull.person, now=LATER, accepted_by_eye=True)
-    accept_revision(fresh, fresh.version, person=hull.person, now=LATER)
-    hang(hull, "3", LATER)
-
-    facts = facts_of(hull.opening)
-
-    assert facts.strake_by_label["3"].judged_by_mm("M") == 4.9
-    assert facts.strake_by_label["1"].judged_by_mm("M") == 5.0
 
 
 def test_photograph_of_another_build_is_refused(hull, owner, stranger, client_of, at, draft):
@@ -424,13 +278,6 @@ def test_draft_of_another_build_is_not_found(hull, owner, stranger, client_of, a
     assert client_of(owner).get(at("revision-detail", draft.uuid)).status_code == 404
     assert draft_to_edit(hull.build, draft.uuid) is None
     assert draft_to_edit(other.build, draft.uuid) == draft
-
-
-def test_proposing_with_an_old_version_is_a_conflict_that_carries_what_stands(hull, draft):
-    with pytest.raises(Conflict) as conflict:
-        propose(draft, draft.version + 5, reason="mean", person=hull.person, now=LATER)
-
-    assert conflict.value.theirs == draft
 
 
 def test_a_strake_of_a_draft_alone_is_nothing_to_cut_yet(hull, owner, client_of, at, draft):

@@ -16,16 +16,6 @@ from tests.factories import NOON, PhotoFactory, ReadingFactory
 from tests.hulls import lay_down_hull
 
 
-@pytest.fixture
-def url(hull):
-    return reverse("widths-record", args=[hull.build.uuid, hull.strakes["1"].uuid])
-
-
-@pytest.fixture
-def saved_url(hull):
-    return reverse("widths-saved", args=[hull.build.uuid, hull.strakes["1"].uuid])
-
-
 def posted(**at):
     return {"damp": "dry", "stage": "cut"} | at
 
@@ -34,8 +24,8 @@ def typed_figures(hull):
     return sorted(Reading.objects.filter(build=hull.build).values_list("station__name", "typed", "value_nm"))
 
 
-def test_page_shows_a_field_for_each_station_with_the_planned_width(hull, client_of, owner, url):
-    page = client_of(owner).get(url).content.decode()
+def test_page_shows_a_field_for_each_station_with_the_planned_width(hull, client_of, owner, widths_url):
+    page = client_of(owner).get(widths_url).content.decode()
 
     assert re.findall(r'data-name="(at\d)" data-wanted="([\d.]+)"', page) == [
         ("at0", "5.00"), ("at1", "5.00"), ("at2", "5.00"),
@@ -43,10 +33,10 @@ def test_page_shows_a_field_for_each_station_with_the_planned_width(hull, client
     assert len(set(re.findall(r'name="at\d-uuid" value="([0-9a-f-]{36})"', page))) == 3
 
 
-def test_one_post_keeps_every_figure_and_takes_the_plank_in_hand(hull, client_of, owner, url, saved_url):
-    answer = client_of(owner).post(url, posted(at0="5.02", at1="498", at2="5,01"))
+def test_one_post_keeps_every_figure_and_takes_the_plank_in_hand(hull, client_of, owner, widths_url, widths_saved_url):
+    answer = client_of(owner).post(widths_url, posted(at0="5.02", at1="498", at2="5,01"))
 
-    assert (answer.status_code, answer.url) == (302, saved_url)
+    assert (answer.status_code, answer.url) == (302, widths_saved_url)
     assert typed_figures(hull) == [("A", "5,01", 5_010_000), ("F", "5.02", 5_020_000), ("M", "498", 4_980_000)]
     reading = Reading.objects.get(typed="498")
     plank = Plank.objects.get(strake=hull.strakes["1"])
@@ -58,49 +48,49 @@ def test_one_post_keeps_every_figure_and_takes_the_plank_in_hand(hull, client_of
     )
 
 
-def test_saved_page_says_in_one_sentence_what_they_come_to(hull, client_of, owner, url, saved_url):
+def test_saved_page_says_in_one_sentence_what_they_come_to(hull, client_of, owner, widths_url, widths_saved_url):
     browser = client_of(owner)
-    browser.post(url, posted(at0="5.01", at1="4.99", at2="5.00"))
+    browser.post(widths_url, posted(at0="5.01", at1="4.99", at2="5.00"))
 
-    page = browser.get(saved_url).content.decode()
+    page = browser.get(widths_saved_url).content.decode()
 
     assert "Within plan." in page
 
 
-def test_htmx_post_answers_with_the_fragment_and_pushes_its_address(client_of, owner, url, saved_url):
-    answer = client_of(owner).post(url, posted(at0="5.12"), headers={"HX-Request": "true"})
+def test_htmx_post_answers_with_the_fragment_and_pushes_its_address(client_of, owner, widths_url, widths_saved_url):
+    answer = client_of(owner).post(widths_url, posted(at0="5.12"), headers={"HX-Request": "true"})
 
     page = answer.content.decode()
-    assert (answer.status_code, answer["HX-Push-Url"]) == (200, saved_url)
+    assert (answer.status_code, answer["HX-Push-Url"]) == (200, widths_saved_url)
     assert page.lstrip().startswith('<section id="widths"')
     assert "Wide by 0.12 at F." in page
 
 
-def test_empty_post_changes_nothing(hull, client_of, owner, url):
-    answer = client_of(owner).post(url, posted(at0="", at1=" "))
+def test_empty_post_changes_nothing(hull, client_of, owner, widths_url):
+    answer = client_of(owner).post(widths_url, posted(at0="", at1=" "))
 
     assert answer.status_code == 200
     assert (typed_figures(hull), Plank.objects.count()) == ([], 0)
 
 
-def test_double_tap_keeps_one_reading(hull, client_of, owner, url, saved_url):
+def test_double_tap_keeps_one_reading(hull, client_of, owner, widths_url, widths_saved_url):
     data = posted(at0="5.01") | {"at0-uuid": str(uuid.uuid4())}
     browser = client_of(owner)
 
-    answers = [browser.post(url, data).url for _ in range(3)]
+    answers = [browser.post(widths_url, data).url for _ in range(3)]
 
-    assert answers == [saved_url] * 3
+    assert answers == [widths_saved_url] * 3
     assert Reading.objects.count() == 1
 
 
-def test_lost_answer_gives_back_the_same_reading_also_after_the_plank_hangs(hull, client_of, owner, url):
+def test_lost_answer_gives_back_the_same_reading_also_after_the_plank_hangs(hull, client_of, owner, widths_url):
     data = posted(at0="5.01") | {"at0-uuid": str(uuid.uuid4())}
     browser = client_of(owner)
     json = {"Accept": "application/json"}
 
-    first = browser.post(url, data, headers=json)
+    first = browser.post(widths_url, data, headers=json)
     hang_strake(hull.strakes["1"], person=hull.person, now=NOON)
-    second = browser.post(url, data, headers=json)
+    second = browser.post(widths_url, data, headers=json)
 
     assert (first.status_code, second.status_code) == (201, 200)
     kept = first.json()["readings"][0]
@@ -110,12 +100,12 @@ def test_lost_answer_gives_back_the_same_reading_also_after_the_plank_hangs(hull
     assert second.json()["readings"] == [kept | {"created": False}]
 
 
-def test_station_read_twice_keeps_both_and_the_later_counts(hull, client_of, owner, url):
+def test_station_read_twice_keeps_both_and_the_later_counts(hull, client_of, owner, widths_url):
     browser = client_of(owner)
     redraw = reverse("widths-redraw", args=[hull.build.uuid, hull.strakes["1"].uuid])
 
     drawn = browser.post(redraw, posted(at0="5.01", again="at0")).content.decode()
-    browser.post(url, posted(at0="5.01", at0b="5.05"))
+    browser.post(widths_url, posted(at0="5.01", at0b="5.05"))
 
     assert 'name="at0b"' in drawn
     assert 'value="5.01"' in drawn
@@ -124,23 +114,23 @@ def test_station_read_twice_keeps_both_and_the_later_counts(hull, client_of, own
     assert (counting.value_nm, counting.repeats) == (5_050_000, 1)
 
 
-def test_station_left_out_keeps_its_reason_and_is_not_a_nought(hull, client_of, owner, url):
-    client_of(owner).post(url, posted(at0="5.01", at1="") | {"at1-why": "clamp in the way"})
+def test_station_left_out_keeps_its_reason_and_is_not_a_nought(hull, client_of, owner, widths_url):
+    client_of(owner).post(widths_url, posted(at0="5.01", at1="") | {"at1-why": "clamp in the way"})
 
     skipped = Reading.objects.get(value_nm=None)
     assert (skipped.station, skipped.missing_reason) == (hull.stations[1], "clamp in the way")
     assert len(counting_widths(hull.opening)) == 1
 
 
-def test_damp_width_is_kept_and_not_counted(hull, client_of, owner, url):
-    client_of(owner).post(url, posted(at0="5.08") | {"damp": "damp"})
+def test_damp_width_is_kept_and_not_counted(hull, client_of, owner, widths_url):
+    client_of(owner).post(widths_url, posted(at0="5.08") | {"damp": "damp"})
 
     assert Reading.objects.get().damp == "damp"
     assert counting_widths(hull.opening) == {}
 
 
-def test_hung_width_is_by_dividers_and_hangs_the_strake(hull, client_of, owner, url):
-    client_of(owner).post(url, posted(at0="5.08") | {"stage": "hung"})
+def test_hung_width_is_by_dividers_and_hangs_the_strake(hull, client_of, owner, widths_url):
+    client_of(owner).post(widths_url, posted(at0="5.08") | {"stage": "hung"})
 
     reading = Reading.objects.get()
     assert (reading.method, reading.u_nm, reading.stage) == ("dividers", 150_000, "hung")
@@ -164,35 +154,35 @@ def test_redraw_keeps_what_is_typed_and_writes_nothing(hull, client_of, owner):
     assert Reading.objects.count() == 0
 
 
-def test_instrument_in_inches_sets_the_point_by_three_places(hull, client_of, owner, url):
+def test_instrument_in_inches_sets_the_point_by_three_places(hull, client_of, owner, widths_url):
     from tests.factories import InstrumentFactory
 
     inches = InstrumentFactory(build=hull.build, name="Inch caliper", reading_unit="in")
 
     browser = client_of(owner)
-    page = browser.get(f"{url}?instrument={inches.uuid}").content.decode()
-    browser.post(url, posted(at0="197", instrument=str(inches.uuid)))
+    page = browser.get(f"{widths_url}?instrument={inches.uuid}").content.decode()
+    browser.post(widths_url, posted(at0="197", instrument=str(inches.uuid)))
 
     assert 'data-places="3"' in page
     assert 'data-wanted="0.197"' in page
     reading = Reading.objects.get()
     assert (reading.value_nm, reading.unit, reading.instrument) == (5_003_800, "in", inches)
-    assert f'value="{inches.uuid}"' in browser.get(url).content.decode()
+    assert f'value="{inches.uuid}"' in browser.get(widths_url).content.decode()
 
 
-def test_figures_saved_before_stay_on_the_page_when_an_answer_comes(client_of, owner, url):
+def test_figures_saved_before_stay_on_the_page_when_an_answer_comes(client_of, owner, widths_url):
     browser = client_of(owner)
-    first = browser.post(url, posted(at0="5.02", at1="9.60", at2="9.70")).content.decode()
+    first = browser.post(widths_url, posted(at0="5.02", at1="9.60", at2="9.70")).content.decode()
     kept = re.findall(r'name="at0-kept" value="([^"]+)"', first)[0]
 
-    page = browser.post(url, posted(at1="5.00", at2="9.70") | {"at0-kept": kept}).content.decode()
+    page = browser.post(widths_url, posted(at1="5.00", at2="9.70") | {"at0-kept": kept}).content.decode()
 
     assert f'name="at0-kept" value="{kept}"' in page
     assert 'name="at1-kept"' in page
     assert Reading.objects.count() == 2
 
 
-def test_forged_kept_name_of_another_build_shows_nothing(client_of, owner, url, stranger):
+def test_forged_kept_name_of_another_build_shows_nothing(client_of, owner, widths_url, stranger):
     from tests.hulls import lay_down_hull
 
     other = lay_down_hull(stranger, name="Other")
@@ -201,18 +191,18 @@ def test_forged_kept_name_of_another_build_shows_nothing(client_of, owner, url, 
         value_nm=7_770_000,
     )  # fmt: skip
 
-    page = client_of(owner).post(url, posted(at1="9.60") | {"at0-kept": str(theirs.uuid)}).content.decode()
+    page = client_of(owner).post(widths_url, posted(at1="9.60") | {"at0-kept": str(theirs.uuid)}).content.decode()
 
     assert "7.77" not in page
 
 
 def test_entry_holds_one_query_count_with_one_and_many_readings(
-    hull, client_of, owner, url, django_assert_max_num_queries
+    hull, client_of, owner, widths_url, django_assert_max_num_queries
 ):
     browser = client_of(owner)
-    browser.get(url)
+    browser.get(widths_url)
     with django_assert_max_num_queries(40) as first:
-        browser.get(url)
+        browser.get(widths_url)
     with_none = len(first)
     for number in range(12):
         ReadingFactory(
@@ -220,17 +210,17 @@ def test_entry_holds_one_query_count_with_one_and_many_readings(
             station=hull.stations[number // 4], person=hull.person,
         )  # fmt: skip
     with django_assert_max_num_queries(with_none):
-        browser.get(url)
+        browser.get(widths_url)
 
 
-def test_saved_page_says_where_the_planking_is_heading(hull, client_of, owner, url, saved_url, clock):
+def test_saved_page_says_where_the_planking_is_heading(hull, client_of, owner, widths_url, widths_saved_url, clock):
     """25.00 planned, 24.50 read: 0.50 short, beyond every doubt of it."""
     from tests.buildlog.views.test_new_widths import read_gap
 
     read_gap(hull, clock, nm=24_500_000)
-    client_of(owner).post(url, posted(at0="5.00", at1="5.00", at2="5.00"))
+    client_of(owner).post(widths_url, posted(at0="5.00", at1="5.00", at2="5.00"))
 
-    page = client_of(owner).get(saved_url)
+    page = client_of(owner).get(widths_saved_url)
 
     assert page.context["heading"] == (
         "The gap is short by 0.50 at F, 0.50 at M: left alone, strake 3 would be 4.50, planned 5.00; "
@@ -240,10 +230,10 @@ def test_saved_page_says_where_the_planking_is_heading(hull, client_of, owner, u
     assert reverse("new-widths", args=[hull.build.uuid, hull.opening.uuid]) in page.content.decode()
 
 
-def test_saved_page_says_nothing_that_is_less_than_its_doubt(hull, client_of, owner, url, saved_url):
-    client_of(owner).post(url, posted(at0="5.00", at1="5.00", at2="5.01"))
+def test_saved_page_says_nothing_that_is_less_than_its_doubt(hull, client_of, owner, widths_url, widths_saved_url):
+    client_of(owner).post(widths_url, posted(at0="5.00", at1="5.00", at2="5.01"))
 
-    assert client_of(owner).get(saved_url).context["heading"] == ""
+    assert client_of(owner).get(widths_saved_url).context["heading"] == ""
 
 
 @pytest.fixture
@@ -260,12 +250,12 @@ def pair(owner):
 
 def test_same_as_the_other_side_is_a_mark_and_copies_no_figure(pair, client_of, owner):
     strake = pair.strakes["1"]
-    url = reverse("widths-record", args=[pair.build.uuid, strake.uuid])
+    widths_url = reverse("widths-record", args=[pair.build.uuid, strake.uuid])
     browser = client_of(owner)
-    assert "The rest as on starboard 1, not measured" in browser.get(url).content.decode()
+    assert "The rest as on starboard 1, not measured" in browser.get(widths_url).content.decode()
     before = facts_of(pair.openings[0])
 
-    browser.post(url, posted(at0="5.01") | {"same": "yes"})
+    browser.post(widths_url, posted(at0="5.01") | {"same": "yes"})
 
     rows = Reading.objects.filter(strake=strake).values_list("station__name", "value_nm", "missing_reason")
     assert sorted(rows) == [("A", None, "as on starboard 1"), ("F", 5_010_000, ""), ("M", None, "as on starboard 1")]
@@ -289,20 +279,22 @@ def test_mark_alone_takes_no_plank_in_hand_and_counts_nothing(pair, client_of, o
 
 def test_mark_is_not_offered_and_not_taken_where_the_other_side_was_not_measured(pair, client_of, owner):
     strake = pair.strakes["2"]
-    url = reverse("widths-record", args=[pair.build.uuid, strake.uuid])
+    widths_url = reverse("widths-record", args=[pair.build.uuid, strake.uuid])
 
-    assert "as on starboard" not in client_of(owner).get(url).content.decode()
-    client_of(owner).post(url, posted(same="yes"))
+    assert "as on starboard" not in client_of(owner).get(widths_url).content.decode()
+    client_of(owner).post(widths_url, posted(same="yes"))
 
     assert not Reading.objects.filter(strake=strake).exists()
 
 
-def test_figures_are_typed_beside_a_photographed_sheet_that_goes_on_to_the_next_strake(hull, client_of, owner, url):
+def test_figures_are_typed_beside_a_photographed_sheet_that_goes_on_to_the_next_strake(
+    hull, client_of, owner, widths_url
+):
     photo = PhotoFactory(build=hull.build, state="ready")
     browser = client_of(owner)
 
-    page = browser.get(url, {"sheet": photo.uuid}).content.decode()
-    answer = browser.post(url, posted(at0="5.01", sheet=str(photo.uuid)))
+    page = browser.get(widths_url, {"sheet": photo.uuid}).content.decode()
+    answer = browser.post(widths_url, posted(at0="5.01", sheet=str(photo.uuid)))
     saved = browser.get(answer.url).content.decode()
 
     assert reverse("photo-serve", args=[hull.build.uuid, photo.uuid, "large"]) in page
@@ -313,17 +305,17 @@ def test_figures_are_typed_beside_a_photographed_sheet_that_goes_on_to_the_next_
 
 
 @pytest.mark.parametrize("sheet", ["not-a-uuid", "choose", "00000000-0000-4000-8000-000000000000"])
-def test_sheet_that_is_not_there_leaves_the_entry_as_it_is(client_of, owner, url, sheet):
-    answer = client_of(owner).get(url, {"sheet": sheet})
+def test_sheet_that_is_not_there_leaves_the_entry_as_it_is(client_of, owner, widths_url, sheet):
+    answer = client_of(owner).get(widths_url, {"sheet": sheet})
 
     assert answer.status_code == 200
     assert "data-sheet" not in answer.content.decode()
 
 
-def test_sheet_of_another_build_is_not_shown(client_of, owner, url):
+def test_sheet_of_another_build_is_not_shown(client_of, owner, widths_url):
     photo = PhotoFactory(state="ready")
 
-    assert str(photo.uuid) not in client_of(owner).get(url, {"sheet": photo.uuid}).content.decode()
+    assert str(photo.uuid) not in client_of(owner).get(widths_url, {"sheet": photo.uuid}).content.decode()
 
 
 @pytest.fixture
@@ -338,11 +330,11 @@ def hopeless(hull, client_of, owner, clock):
 
 
 def test_widths_of_a_side_that_cannot_be_reckoned_are_kept_and_shown_with_the_reason(
-    hopeless, client_of, owner, url, saved_url
+    hopeless, client_of, owner, widths_url, widths_saved_url
 ):
     browser = client_of(owner)
 
-    answer = browser.post(url, posted(at0="5.02", at1="498"), follow=True)
+    answer = browser.post(widths_url, posted(at0="5.02", at1="498"), follow=True)
 
     page = " ".join(answer.content.decode().split())
     assert answer.status_code == 200
@@ -350,7 +342,7 @@ def test_widths_of_a_side_that_cannot_be_reckoned_are_kept_and_shown_with_the_re
     assert trouble_of(hopeless.opening) == "At M the girth 2.00 is smaller than what is hung, 5.00."
     assert trouble_of(hopeless.opening) in html.unescape(page)
     assert "No width counts here yet." not in page
-    assert browser.get(saved_url, headers={"HX-Request": "true"}).status_code == 200
+    assert browser.get(widths_saved_url, headers={"HX-Request": "true"}).status_code == 200
 
 
 def late(minutes):
@@ -361,18 +353,18 @@ def late(minutes):
 
 @pytest.mark.parametrize("is_cut_anew", [False, True])
 def test_widths_sent_late_are_of_the_plank_that_was_in_place_when_they_were_read(
-    hull, client_of, owner, helper, url, clock, is_cut_anew
+    hull, client_of, owner, helper, widths_url, clock, is_cut_anew
 ):
     browser, spoil = client_of(owner), reverse("planks-spoil", args=[hull.build.uuid, hull.strakes["1"].uuid])
-    browser.post(url, posted(at0="5.00"))
+    browser.post(widths_url, posted(at0="5.00"))
     clock.forward(minutes=10)
     browser.post(spoil, {"reason": "split"})
     clock.forward(minutes=5)
     if is_cut_anew:
-        browser.post(url, posted(at0="5.03"))
+        browser.post(widths_url, posted(at0="5.03"))
     clock.forward(minutes=5)
 
-    answer = client_of(helper).post(url, posted(at1="4.80"), headers=late(minutes=15))
+    answer = client_of(helper).post(widths_url, posted(at1="4.80"), headers=late(minutes=15))
 
     assert answer.status_code == 201
     states = list(Plank.objects.order_by("pk").values_list("state", flat=True))
@@ -383,14 +375,14 @@ def test_widths_sent_late_are_of_the_plank_that_was_in_place_when_they_were_read
 
 
 def test_widths_sent_late_of_before_any_plank_was_told_of_make_none_after_it_came_off(
-    hull, client_of, owner, helper, url, clock
+    hull, client_of, owner, helper, widths_url, clock
 ):
     clock.forward(minutes=30)
     browser, spoil = client_of(owner), reverse("planks-spoil", args=[hull.build.uuid, hull.strakes["1"].uuid])
-    browser.post(url, posted(at0="5.00"))
+    browser.post(widths_url, posted(at0="5.00"))
     browser.post(spoil, {"reason": "split"})
 
-    client_of(helper).post(url, posted(at1="4.80"), headers=late(minutes=15))
+    client_of(helper).post(widths_url, posted(at1="4.80"), headers=late(minutes=15))
 
     assert Plank.objects.get().state == "spoiled"
     assert Reading.objects.get(typed="4.80").plank is None
