@@ -5,7 +5,7 @@ outside the wale with a leader. A tag never stands on a seam it speaks of, nor o
 """
 
 from dataclasses import dataclass
-from itertools import product
+from itertools import combinations, product
 
 from django.utils.translation import gettext as _
 
@@ -15,6 +15,8 @@ from .text_widths import elided, width_of
 FIGURE, WORDS = 17.0, 13.5
 RECKONED = "p-tag p-line-dash"
 LANE, BESIDE = 12.0, 7.0
+# Of so many stations with room for a tag, those that go together are sought.
+MOST_TRIED = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,18 +32,21 @@ class GapTags:
     """The tags of one side, placed before the sheet is laid out, the keel at height 0."""
 
     def __init__(self, lines, count, column, ends):
-        """Place as many tags as are asked for, the caller's first ones first."""
+        """Place as many tags as are asked for, the worst and then the caller's first ones first.
+
+        One that finds no room in the gap gives way to the next, all but the worst. Where none finds any, all of them
+        are told outside.
+        """
         self.lines, self.column, self.ends = lines, column, ends
         self.placed = []
-        wanted = [
-            (gap, index) for index, opening in enumerate(lines.side.openings) for gap in opening.gaps if count
-        ]
-        wanted = sorted(wanted, key=lambda item: not item[0].is_worst)[:count]
-        self._place_together(wanted)
-        for gap, opening in wanted:
-            if all(tag.gap is not gap for tag in self.placed):
-                tag = self._inside(gap, opening, (1, -1)) or self._outside(gap, opening)
-                self.placed += [tag] if tag else []
+        known = [(gap, index) for index, opening in enumerate(lines.side.openings) for gap in opening.gaps]
+        known.sort(key=lambda item: not item[0].is_worst)
+        able = [item for item in known if self._inside(*item, (1, -1))] if count else []
+        for chosen in combinations(able[:MOST_TRIED], min(count, len(able))):
+            if chosen[:1] == tuple(known[:1]) and not self.placed:
+                self._place_together(chosen)
+        if not self.placed:
+            self._place_one_by_one(known, count)
         outside = [tag.box.bottom - tag.box.top for tag in self.placed if tag.outside]
         self.lane = max(outside) + LANE + 4 if outside else 0.0
 
@@ -64,6 +69,18 @@ class GapTags:
             else:
                 return
         self.placed = []
+
+    def _place_one_by_one(self, known, count):
+        self._add(known[:1], count, lambda *at: self._inside(*at, (1, -1)) or self._outside(*at))
+        self._add(known[1:], count, lambda *at: self._inside(*at, (1, -1)))
+        if all(tag.outside for tag in self.placed):
+            self.placed = []
+            self._add(known[:count], count, self._outside)
+
+    def _add(self, known, count, place):
+        for gap, opening in known:
+            tag = place(gap, opening) if len(self.placed) < count else None
+            self.placed += [tag] if tag else []
 
     def _inside(self, gap, opening, ways):
         x = self.lines.xs[gap.station]

@@ -3,6 +3,7 @@
 import gzip
 import math
 import time
+from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
@@ -324,3 +325,31 @@ def test_a_gap_that_nobody_read_stands_in_a_broken_tag_and_in_the_key():
     assert {"21.76", "reckoned", "short by 0.40", "gap reckoned, not read"} <= said
     read = {words for words, _x, _y in words_of(plank_map(brig(), 720, summary="read"))}
     assert not {"reckoned", "gap reckoned, not read"} & read
+
+
+def with_gaps(*gaps):
+    """The brig's port side, these gaps told of in place of its own."""
+    hull = brig(sides=("port",))
+    (side,) = hull.sides
+    return replace(hull, sides=(replace(side, openings=(replace(side.openings[0], gaps=gaps),)),))
+
+
+def test_gap_that_has_no_room_for_its_tag_gives_way_to_one_that_has():
+    """At Q the gap is too small; at dead flat and D two tags stand back to back, and 12 takes the third."""
+    worst = HullGap(6, "21.76", "short by 0.40", is_worst=True)
+    others = [HullGap(at, "20.00", "short by 0.20") for at in (9, 5, 2)]
+
+    picture = plank_map(with_gaps(worst, *others), 1178, summary="gaps")
+
+    assert len(elements(picture, "rect", "p-tag-worst")) == 1
+    assert len(elements(picture, "rect", "p-tag")) == 2
+    assert not elements(picture, "line", "p-leader")
+
+
+def test_worst_gap_is_told_outside_where_it_has_no_room():
+    worst = HullGap(9, "12.00", "short by 0.40", is_worst=True)
+
+    picture = plank_map(with_gaps(worst, HullGap(5, "22.16", "short by 0.33")), 1178, summary="gaps")
+
+    assert len(elements(picture, "rect", "p-tag-worst")) == len(elements(picture, "rect", "p-tag")) == 1
+    assert len(elements(picture, "line", "p-leader")) == 1
