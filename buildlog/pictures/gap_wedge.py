@@ -19,6 +19,8 @@ from .text_widths import width_of
 
 PARTS = ("in_plan_mm", "widths_mm", "girth_mm", "seams_mm", "weighed_mm", "left_over_mm")
 SWATCH = 27.0
+# No figure stands higher: its head would leave the sheet.
+HIGHEST_LINE = 14.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,9 +121,9 @@ class _Wedge:
             highest = max([station.short_mm, 0.0, *(end for _part, _start, end in station.stacked())])
             figure = signed(station.short_mm).removeprefix("+")
             y = self.scale.y(highest) - 8
-            for raised in (0, 15, 30):
-                if self.drawing.text_if_free(
-                    f"{style} p-mid p-halo", self._middle(index), y - raised, figure, clear=2
+            for line in (y, y - 15, y - 30):
+                if line >= HIGHEST_LINE and self.drawing.text_if_free(
+                    f"{style} p-mid p-halo", self._middle(index), line, figure, clear=2
                 ):
                     break
 

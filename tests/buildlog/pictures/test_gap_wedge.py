@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from buildlog.pictures.gap_wedge import WedgeStation, gap_wedge
@@ -60,6 +60,7 @@ def test_stations_run_to_the_bow_at_the_right(width):
     assert at["AH"] < at["⊗"] < at["FH"] <= at["BOW →"]
 
 
+NOUGHT = ("⊗", 0.0, 0.0, 0.0, 0.0, None, 0.0, 0.0, None)
 PARTS = st.one_of(st.floats(-0.6, 0.6), st.just(0.0), st.floats(-1000, 1000))
 
 
@@ -71,6 +72,7 @@ PARTS = st.one_of(st.floats(-0.6, 0.6), st.just(0.0), st.floats(-1000, 1000))
     ),
     width=st.sampled_from([328, 566, 720, 1178]),
 )
+@example(rows=[NOUGHT] * 9 + [(*NOUGHT[:7], 957.0, 0.0), ("⊗", 0.0, 0.0, 913.0, 0.0, None, 0.0, 29.0, 0.0)], width=328)
 def test_no_wedge_makes_labels_touch_or_breaks(rows, width):
     picture = gap_wedge([WedgeStation(*row) for row in rows], width, summary=HOSTILE)
 
