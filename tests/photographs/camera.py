@@ -36,7 +36,8 @@ def photograph(out: Path, *, only: str, readme: bool) -> None:
     account = Account.objects.create_account("Tobin", "a long bench password")
     call_command("load_sample", "Tobin")
     build = Build.objects.get()
-    pages = {name: path for name, path in pages_of(build, datetime.now(UTC)).items() if only in name}
+    every = pages_of(build, datetime.now(UTC))
+    pages = {name: path for name, path in every.items() if only in name}
     out.mkdir(parents=True, exist_ok=True)
     with _server() as address, _browser() as browser:
         for size in SIZES:
@@ -44,7 +45,7 @@ def photograph(out: Path, *, only: str, readme: bool) -> None:
                 taken = [_take(browser, address, account, out, name, path, size, light) for name, path in pages.items()]
                 _lay_out(out, size, light, taken)
         if readme:
-            _renew_readme(browser, address, account, pages)
+            _renew_readme(browser, address, account, every)
     print(f"The sheets are in {out}.")
 
 
@@ -126,14 +127,13 @@ def _renew_readme(browser, address, account, pages):
     folder = Path(settings.ROOT) / "static" / "img" / "readme"
     folder.mkdir(parents=True, exist_ok=True)
     for name, (page_name, size, height) in README.items():
-        if page_name in pages:
-            page = _page(browser, address, account, page_name, size, "light")
-            page.set_viewport_size({"width": SIZES[size][0], "height": height})
-            page.goto(address + pages[page_name])
-            page.evaluate("document.fonts.ready")
-            page.screenshot(path=str(folder / f"{name}.png"))
-            _press(folder / f"{name}.png")
-            page.context.close()
+        page = _page(browser, address, account, page_name, size, "light")
+        page.set_viewport_size({"width": SIZES[size][0], "height": height})
+        page.goto(address + pages[page_name])
+        page.evaluate("document.fonts.ready")
+        page.screenshot(path=str(folder / f"{name}.png"))
+        _press(folder / f"{name}.png")
+        page.context.close()
 
 
 def _press(file):
